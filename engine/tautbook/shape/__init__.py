@@ -1,0 +1,1 @@
+"""Schema and plain tree into values of their kinds; the record vocabulary."""

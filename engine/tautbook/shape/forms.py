@@ -1,0 +1,101 @@
+"""Scalar, list or mapping: whether a part of the file has the form that its schema asks for."""
+
+from __future__ import annotations
+
+from ..lang.problem import Problem
+from ..lang.source import Span
+from ..lang.tree import Entry, Mapping, Scalar, Sequence, Tree
+from .scalars import is_empty
+from .schemas import Schema
+
+Form = type[Scalar] | type[Sequence] | type[Mapping]
+
+_TYPES: dict[str, Form] = {"object": Mapping, "array": Sequence}
+_SHOWN = 6
+
+
+def form_wanted(schema: Schema) -> Form | None:
+    """The form that ``schema`` asks for; None if it takes any."""
+    if schema["x-kind"] in {"group", "map"}:
+        return Mapping
+    if schema["x-kind"] == "list":
+        return Sequence
+    if schema["x-kind"] != "raw":
+        return Scalar
+    if "type" not in schema:
+        return None
+    return Scalar if isinstance(schema["type"], list) else _TYPES.get(schema["type"], Scalar)
+
+
+def form_problem(tree: Tree, schema: Schema, name: str, key: Span) -> Problem | None:
+    """What is wrong with the form of ``tree``; None if nothing is. ``key`` is where its key stands."""
+    wanted = form_wanted(schema)
+    if wanted is None or isinstance(tree, wanted):
+        return None
+    span = _start(tree)
+    if isinstance(tree, Scalar) and is_empty(tree):
+        what = "fields" if wanted is Mapping else "items, each starting with `- `"
+        help = f"write its {what} on the next lines, indented, or leave `{name}` out"
+        return Problem("empty-value", f"nothing is written after `{name}:`", key, help)
+    if wanted is Mapping:
+        return Problem("fields-expected", f"`{name}` holds fields of its own", span, _fields(schema, name))
+    if wanted is Sequence:
+        help = "start each item with `- `, or put them in [ ]"
+        return Problem("list-expected", f"`{name}` is a list", span, help)
+    if isinstance(tree, Sequence):
+        message = f"`{name}` takes one value, not a list"
+        return Problem("one-value-expected", message, span, "write one of them")
+    if schema["x-kind"] == "expression":
+        message = f"`{name}` is a rule, and braces or a colon made something else of it"
+        return Problem("rule-in-braces", message, span, "write the rule in quotes, or as a block after `|`")
+    message = f"`{name}` takes one value, not fields of its own"
+    help = "if this is one text that holds a colon or braces, put it in quotes"
+    return Problem("one-value-expected", message, span, help)
+
+
+def _fields(schema: Schema, name: str) -> str:
+    known = tuple(schema.get("properties", {}))
+    if not known:
+        return f"write each on a line of its own below `{name}:`, indented"
+    some = ", ".join(f"`{field}`" for field in known[:_SHOWN])
+    return f"write them indented below, or in braces: {some}" + (" and more" if len(known) > _SHOWN else "")
+
+
+def _start(tree: Tree) -> Span:
+    """Where to point: a long part of a file only at its first line."""
+    end = tree.span.text.find("\n")
+    return tree.span if end < 0 else tree.span.at(0, end)
+
+
+def cut_entries(mapping: Mapping) -> tuple[frozenset[str], tuple[Problem, ...]]:
+    """Keys without a value inside braces, and the key whose value a comma cut: what was meant was one text.
+
+    The keys that take part, and one problem for each value that was cut.
+    """
+    keys: set[str] = set()
+    problems: list[Problem] = []
+    before: Entry | None = None
+    strays: list[Entry] = []
+    for entry in (*mapping.entries, None):
+        if entry is not None and before is not None and _stray(entry):
+            strays.append(entry)
+            continue
+        if strays and before is not None:
+            keys.update(part.key.text for part in (before, *strays))
+            problems.append(_cut(before, strays[-1]))
+        before, strays = entry, []
+    return frozenset(keys), tuple(problems)
+
+
+def _cut(entry: Entry, last: Entry) -> Problem:
+    message = f"inside braces a comma ends a value, so `{entry.key.text}` is cut short here"
+    span = entry.value.span.to(last.key.span)
+    return Problem("comma-cut", message, span, f"put the whole value of `{entry.key.text}` in quotes")
+
+
+def _stray(entry: Entry) -> bool:
+    """A key with no colon after it, which only braces allow."""
+    if not isinstance(entry.value, Scalar) or entry.value.span.text:
+        return False
+    between = entry.key.span.source.text[entry.key.span.end : entry.value.span.end + 1]
+    return ":" not in between

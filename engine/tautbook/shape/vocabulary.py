@@ -1,0 +1,159 @@
+"""The vocabulary that a record schema is: the kind, the title and the habits of every field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cache
+
+from ..lang.kinds import (
+    CalendarSpanKind,
+    ChoiceKind,
+    DateKind,
+    GroupKind,
+    Kind,
+    ListKind,
+    NumberKind,
+    QuantityKind,
+    TextKind,
+    YesNoKind,
+)  # fmt: skip
+from ..lang.number import read_number
+from ..lang.quantity import Quantity, dimension_named
+from .scalars import range_of
+from .schemas import Schema, record_schema
+
+
+@dataclass(frozen=True, slots=True)
+class FieldInfo:
+    """One field. ``path`` runs from the record, through lists without a number (``list.field``)."""
+
+    path: str
+    title: str
+    description: str
+    kind: Kind
+    required: bool
+    units: tuple[str, ...]
+    """The units offered, the likeliest first; empty where the field has none."""
+    resolution: Mapping[str, Fraction] = field(hash=False)
+    """By unit ("" for a plain number), the step in which it is usually read."""
+    range: tuple[Quantity, Quantity] | None
+    """Least and greatest value that a record can hold, both included."""
+    definition: str | None
+    """What the trade means by it, where that needs saying."""
+    derived: str | None
+    """An expression that gives the field where it was not recorded."""
+    examples: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """What no real test can show: where ``require`` is no, the record is wrong at the field ``at``.
+
+    With ``each`` (the path of a list) both are said of one item, by its singular.
+    """
+
+    id: str
+    each: str | None
+    at: str
+    require: str
+    message: str
+    help: str
+
+
+@dataclass(frozen=True, slots=True)
+class Vocabulary:
+    procedure: str
+    title: str
+    description: str
+    record: GroupKind
+    fields: Mapping[str, FieldInfo] = field(hash=False)
+    """By path, in the order of the schema; groups and lists stand before what they hold."""
+    sound: tuple[Sound, ...]
+
+
+@cache
+def vocabulary(procedure: str) -> Vocabulary | None:
+    """The vocabulary of the records of ``procedure``; None if no such procedure is known."""
+    schema = record_schema(procedure)
+    if schema is None:
+        return None
+    record = kind_of(schema)
+    assert isinstance(record, GroupKind)
+    return Vocabulary(
+        procedure, schema["title"], schema["description"], record,
+        {info.path: info for info in _fields(schema, "")},
+        tuple(_sound(check) for check in schema.get("x-sound", ())),
+    )  # fmt: skip
+
+
+def kind_of(schema: Schema) -> Kind:
+    """The kind that a schema names. Parts that are read later (raw) have none and are left out of groups."""
+    match schema["x-kind"]:
+        case "group":
+            known = schema["properties"].items()
+            return GroupKind({name: kind_of(below) for name, below in known if below["x-kind"] != "raw"})
+        case "list":
+            points = schema.get("x-points")
+            pair = None if points is None else (points["at"], points["value"])
+            return ListKind(schema["x-singular"], kind_of(schema["items"]), pair)
+        case "quantity":
+            dimension = dimension_named(schema["x-dimension"])
+            assert dimension is not None, schema["x-dimension"]
+            return QuantityKind(dimension)
+        case "choice":
+            options = schema.get("enum", [schema["const"]] if "const" in schema else None)
+            return ChoiceKind(None if options is None else tuple(options))
+        case kind:
+            return _SIMPLE[kind]
+
+
+_SIMPLE: Mapping[str, Kind] = {
+    "text": TextKind(),
+    "number": NumberKind(),
+    "whole": NumberKind(whole=True),
+    "yes-no": YesNoKind(),
+    "date": DateKind(),
+    "span": CalendarSpanKind(),
+}
+
+
+def _fields(schema: Schema, prefix: str) -> Iterator[FieldInfo]:
+    required = schema.get("required", ())
+    for name, below in schema["properties"].items():
+        if below["x-kind"] == "raw":
+            continue
+        path = prefix + name
+        yield _info(path, below, name in required)
+        inner = below.get("items", below)
+        if inner["x-kind"] == "group":
+            yield from _fields(inner, f"{path}.")
+
+
+def _info(path: str, schema: Schema, required: bool) -> FieldInfo:
+    return FieldInfo(
+        path=path,
+        title=schema["title"],
+        description=schema["description"],
+        kind=kind_of(schema),
+        required=required,
+        units=tuple(schema.get("x-unit", ())),
+        resolution={unit: _step(step) for unit, step in schema.get("x-resolution", {}).items()},
+        range=range_of(schema),
+        definition=schema.get("x-definition"),
+        derived=schema.get("x-derived"),
+        examples=tuple(schema.get("examples", ())),
+    )
+
+
+def _step(step: object) -> Fraction:
+    found = read_number(str(step))
+    assert found is not None, step
+    return found
+
+
+def _sound(check: Mapping[str, str]) -> Sound:
+    return Sound(
+        check["id"], check.get("each"), check["at"], check["require"], check["message"], check["help"]
+    )
