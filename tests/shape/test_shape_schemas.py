@@ -156,3 +156,8 @@ def keywords(schema: Any) -> Iterator[str]:
         for schema_below in below:
             if isinstance(schema_below, dict):
                 yield from keywords(schema_below)
+
+
+def test_each_pattern_says_in_words_what_it_asks_for() -> None:
+    text = str([load_schema(name) for name in SHAPING])
+    assert text.count("'pattern':") == text.count("'patternErrorMessage':") > 0
