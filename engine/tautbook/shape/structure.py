@@ -26,7 +26,8 @@ def structure_problems(
 ) -> Iterator[Problem]:
     """What is wrong with the structure of ``instance``, the plain form of ``tree``, placed in the file.
 
-    Nothing is said of what is at or below ``misshapen``: those problems are already told.
+    Nothing is said of what is at or below ``misshapen``: those problems are already told. So `minimum` and
+    `maximum`, which editors read, never speak here: a value beyond them is beyond its `x-range` too.
     """
     from jsonschema import Draft202012Validator
     from referencing import Registry
@@ -99,8 +100,6 @@ def _said(error: ValidationError, path: Path, tree: Tree, schema: Schema) -> Ite
             yield Problem("fixed-word", message, node.span, f"write `{value}` there")
         case "not":
             yield Problem("does-not-belong", says or "", key, f"leave {name} out")
-        case "minimum" | "maximum":
-            return  # x-range says it better, and a test holds the two together
         case _:
             problem = form_problem(node, {"x-kind": "raw", **at}, name.strip("`"), key)
             assert problem is not None, f"a schema uses `{word}`, which has no words here"
