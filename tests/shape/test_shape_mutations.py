@@ -1,4 +1,4 @@
-"""Good files damaged at random: whatever stands in them, the answer is a shape or problems with their places."""
+"""Good files damaged at random: the answer is a shape, or problems with their places, and nothing else."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from tautbook.lang.problem import show
 from tautbook.shape.shaped import Raw, Shaped, ShapedList, ShapedMap, ShapedValue
 
 WORDS = (
-    "require", "absent", "voids", "kind", "is", "also", "when", "specimens", "refusals", "spaces", "A325", "true", "",
+    "require", "absent", "voids", "kind", "is", "also", "when", "specimens", "refusals", "spaces", "A325", "true",
+    "",
     "7/8 in", "41 kip", "2026-04-14", "setup", "quantity", "1", "a b", "Ü", "\u202e", "x" * 80,
 )  # fmt: skip
 VALUES = st.recursive(
@@ -41,7 +42,9 @@ def plain(shaped: Shaped) -> Any:
 
 def places(data: Any) -> Iterator[tuple[Any, Any]]:
     """Every (container, key) of nested data."""
-    pairs = list(data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ())
+    pairs = list(
+        data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    )
     for key, below in pairs:
         yield data, key
         yield from places(below)
