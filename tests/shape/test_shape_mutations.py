@@ -14,7 +14,8 @@ from tautbook.lang.problem import show
 from tautbook.shape.shaped import Raw, Shaped, ShapedList, ShapedMap, ShapedValue
 
 WORDS = (
-    "require", "absent", "voids", "kind", "is", "also", "when", "specimens", "refusals", "spaces", "A325", "true",
+    "require", "absent", "voids", "kind", "is", "also", "when", "specimens", "refusals", "spaces",
+    "A325", "true",
     "",
     "7/8 in", "41 kip", "2026-04-14", "setup", "quantity", "1", "a b", "Ü", "\u202e", "x" * 80,
 )  # fmt: skip
