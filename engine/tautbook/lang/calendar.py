@@ -133,7 +133,8 @@ def shift(date: datetime.date, span: CalendarSpan, policy: MonthPolicy) -> datet
     """The date ``span`` later: months first, then days.
 
     Where the day does not exist in the month arrived at, ``clamp`` takes the last day of that month,
-    ``roll over`` counts on into the next, and ``refuse`` gives None. None too outside of the years 1900 to 2199.
+    ``roll over`` counts on into the next, and ``refuse`` gives None. So does a date outside of the years
+    1900 to 2199.
     """
     year, month = divmod(date.year * 12 + date.month - 1 + span.months, 12)
     if not FIRST_YEAR <= year <= LAST_YEAR:

@@ -1,4 +1,4 @@
-"""Likely wrong spellings of numbers and units, and what was probably meant. For help only: none is ever read."""
+"""Likely wrong spellings of numbers and units, and what was probably meant: for help, never for reading."""
 
 from __future__ import annotations
 

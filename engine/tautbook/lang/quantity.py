@@ -92,7 +92,7 @@ def show(quantity: Quantity) -> str:
 def _amount(value: Fraction, fractions: frozenset[int]) -> str:
     if value.denominator not in fractions:
         decimal = exact(value)
-        # An endless decimal is a fraction already; a very long one may be short enough to be read as a fraction.
+        # An endless decimal is a fraction already; a very long one may be short as a fraction.
         return decimal if len(decimal) <= LONGEST else min(decimal, ratio(value), key=len)
     whole, part = divmod(abs(value.numerator), value.denominator)
     sign, lead = "-" if value < 0 else "", f"{whole}-" if whole else ""
@@ -106,7 +106,7 @@ _SEARCHED = 200  # a longer text gets no suggestion, so that looking for one is 
 
 
 def read_quantity(text: str, dimension: Dimension | None = None) -> Quantity | Mistake:
-    """A number, one space and a unit: ``41 kip``, ``7/8 in``, ``1-1/8 in``, ``10 %``; of ``dimension`` if any.
+    """Number, one space and unit: ``41 kip``, ``7/8 in``, ``1-1/8 in``, ``10 %``, of ``dimension`` if any.
 
     A number alone is read where no dimension is given or none is wanted. Codes of mistakes: ``number-form``,
     ``number-long``, ``quantity-form``, ``unit-missing``, ``unit-unknown``, ``unit-dimension``.
@@ -118,7 +118,7 @@ def read_quantity(text: str, dimension: Dimension | None = None) -> Quantity | M
     rest = text[match.end() :] if match else ""
     if match is None or (rest and (rest[0] != " " or rest[1:] not in UNITS)):
         return _wrong(text, dimension)
-    mistake = _number_mistake(match, rest)
+    mistake = _number_mistake(match, rest, dimension)
     if mistake is not None:
         return mistake
     if not rest:
@@ -137,19 +137,21 @@ def _value(match: re.Match[str]) -> Fraction:
     return -size if match["sign"] else size
 
 
-def _number_mistake(match: re.Match[str], rest: str) -> Mistake | None:
+def _number_mistake(match: re.Match[str], rest: str, dimension: Dimension | None) -> Mistake | None:
     text = match[0]
     if re.search(r"(?<![0-9.])0[0-9]", text):
         plain = re.sub(r"(?<![0-9.])0+(?=[0-9])", "", text)
         message = f"a number is written without leading zeros: `{text}`"
-        return Mistake("number-form", message, f"write `{plain}{rest}`", 0, len(text))
+        help = f"write `{plain}{rest}`" if _reads(f"{plain}{rest}", dimension) else None
+        return Mistake("number-form", message, help, 0, len(text))
     if match["under"] == "0":
         message, help = f"`{text}` divides by zero", "write a number above 0 under the line"
         return Mistake("number-form", message, help, 0, len(text))
     if match["whole"] and int(match["over"]) >= int(match["under"]):
         message = f"the fraction of `{text}` is not less than 1"
         meaning = _amount(_value(match), frozenset({int(match["under"])}))
-        return Mistake("number-form", message, f"write `{meaning}{rest}` if that is meant", 0, len(text))
+        help = f"write `{meaning}{rest}` if that is meant" if _reads(f"{meaning}{rest}", dimension) else None
+        return Mistake("number-form", message, help, 0, len(text))
     return None
 
 
@@ -189,10 +191,7 @@ def _wrong(text: str, dimension: Dimension | None) -> Mistake:
     if re.match("[-+0-9./*,^]", tail):
         return Mistake("number-form", f"the number of `{shown}` is not written as one", form, 0, len(text))
     names = (tail,) if tail in UNITS or not tail else meant(tail, dimension)
-    read = (
-        name for name in names if isinstance(read_quantity(f"{match[0]} {name}".strip(), dimension), Quantity)
-    )
-    help = _write(match[0], tuple(read))
+    help = _write(match[0], [name for name in names if _reads(f"{match[0]} {name}".strip(), dimension)])
     if complaint is not None:
         return Mistake("number-form", f"{complaint}: `{shown}`", help or form, 0, len(text))
     if not tail or tail in UNITS:
@@ -201,6 +200,11 @@ def _wrong(text: str, dimension: Dimension | None) -> Mistake:
     start = text.index(tail, match.end())
     message = f"`{clip(tail)}` is not a unit here"
     return Mistake("unit-unknown", message, help or note(tail) or _units(dimension), start, start + len(tail))
+
+
+def _reads(text: str, dimension: Dimension | None) -> bool:
+    """Whether a suggestion is worth making."""
+    return isinstance(read_quantity(text, dimension), Quantity)
 
 
 def _write(amount: str, names: Sequence[str]) -> str | None:

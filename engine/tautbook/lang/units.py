@@ -2,7 +2,8 @@
 
 Base units are m, kg, s, degree and K. The definitions behind the table: inch, foot and pound, International
 Yard and Pound Agreement of 1959 (1 in = 25.4 mm, 1 lb = 0.45359237 kg); standard gravity 9.80665 m/s2, 3rd
-CGPM 1901, so that 1 lbf = 4.4482216152605 N; 0 degC = 273.15 K and 32 degF = 0 degC, SI Brochure and NIST SP 811.
+CGPM 1901, so that 1 lbf = 4.4482216152605 N; 0 degC = 273.15 K and 32 degF = 0 degC, SI Brochure and
+NIST SP 811.
 """
 
 from __future__ import annotations
