@@ -1,0 +1,89 @@
+"""What evaluating gives: a known value, or an open one with the reasons why; and the data it reads."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from .calendar import CalendarSpan
+from .quantity import Quantity
+
+StuckBy = Literal["no rule", "division by zero", "outside the points", "date refused", "empty list"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Missing:
+    """Nothing was recorded at ``path`` (items count from 1). Supplying it can mend this."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Stuck:
+    """Nothing that the inspector supplies mends this. ``detail`` says it in plain words."""
+
+    by: StuckBy
+    detail: str
+
+
+Reason = Missing | Stuck
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """Not known, and why. INVARIANT: at least one reason.
+
+    ``at_least`` and ``at_most`` are bounds that hold whatever the open items turn out to be. Only a comparison
+    reads them; arithmetic forgets them.
+    """
+
+    reasons: frozenset[Reason]
+    at_least: Quantity | None = None
+    at_most: Quantity | None = None
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        return tuple(sorted(reason.path for reason in self.reasons if isinstance(reason, Missing)))
+
+    @property
+    def stuck(self) -> tuple[Stuck, ...]:
+        return tuple(sorted(reason for reason in self.reasons if isinstance(reason, Stuck)))
+
+
+Plain = Quantity | str | bool | datetime.date | CalendarSpan
+"""A known value. Numbers are quantities without dimension; choices and texts are ``str``."""
+
+Value = Plain | Open
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Named data at a path ("" for the record). A field that is not here was not recorded."""
+
+    path: str
+    fields: Mapping[str, Data] = field(hash=False)
+
+    def below(self, name: str) -> str:
+        return f"{self.path}.{name}" if self.path else name
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """The items of a list that count: those set aside are left out, those still to come are empty groups."""
+
+    path: str
+    items: tuple[Data, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One recorded value: how it was written, and the path it stands at."""
+
+    path: str
+    value: Plain
+    written: str
+
+
+Data = Leaf | Group | Items
