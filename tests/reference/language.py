@@ -1,0 +1,318 @@
+"""What an expression gives on a record: a known value, or open with its reasons."""
+
+import calendar
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from fractions import Fraction
+from itertools import pairwise
+from typing import Any
+
+from reference.parsing import Mistake, parse
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    value: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    missing: frozenset[str] = frozenset()
+    stuck: frozenset[str] = frozenset()
+    lo: Fraction | None = None
+    hi: Fraction | None = None
+
+
+Value = Known | Open
+
+
+@dataclass(slots=True)
+class Scope:
+    """What an expression may speak of. `items` binds singulars (of `each`) to an item, counted from 1."""
+
+    record: dict[str, Any] = field(default_factory=dict)
+    asks: dict[str, int] = field(default_factory=dict)
+    singulars: dict[str, str] = field(default_factory=dict)
+    tables: dict[str, tuple[list[Any], dict[tuple[Any, ...], Any]]] = field(default_factory=dict)
+    terms: dict[str, tuple[list[str], str]] = field(default_factory=dict)
+    months: str = "clamp"
+    points: dict[str, tuple[str, str]] = field(default_factory=dict)
+    items: dict[str, int] = field(default_factory=dict)
+
+
+def evaluate(text: str, scope: Scope) -> Value:
+    """`text` on `scope`; raises Mistake only for text that is no expression."""
+    bound = {name: f"{scope.singulars[name]}[{n}]" for name, n in scope.items.items()}
+    return _value(parse(text), scope, bound, {})
+
+
+def stuck(word: str) -> Open:
+    return Open(stuck=frozenset({word}))
+
+
+def missing(path: str) -> Open:
+    return Open(missing=frozenset({path}))
+
+
+def united(parts: Iterable[Value]) -> Open | None:
+    """The reasons of all open parts together, without bounds; None where no part is open."""
+    opens = [p for p in parts if isinstance(p, Open)]
+    if not opens:
+        return None
+    return Open(frozenset().union(*(p.missing for p in opens)), frozenset().union(*(p.stuck for p in opens)))
+
+
+def strict(parts: list[Value], f: Callable[..., Any]) -> Value:
+    """f of all parts, open if any is open. f returns a plain value or an Open."""
+    lacking = united(parts)
+    if lacking is not None:
+        return lacking
+    result = f(*(p.value for p in parts))  # type: ignore[union-attr]
+    return result if isinstance(result, Open) else Known(result)
+
+
+def kleene(parts: list[Value], decisive: bool) -> Value:
+    """`or` (decided by yes) and `and` (decided by no)."""
+    if any(isinstance(p, Known) and p.value is decisive for p in parts):
+        return Known(decisive)
+    return united(parts) or Known(not decisive)
+
+
+def compare(sign: str, a: Value, b: Value) -> Value:
+    if isinstance(a, Known) and isinstance(b, Known):
+        x, y = a.value, b.value
+        if sign in ("=", "!="):
+            return Known((x == y) is (sign == "="))
+        return Known({"<": x < y, "<=": x <= y, ">": x > y, ">=": x >= y}[sign])
+    if sign in (">", ">="):
+        return compare("<" if sign == ">" else "<=", b, a)
+    if sign == "!=":
+        equal = compare("=", a, b)
+        return Known(not equal.value) if isinstance(equal, Known) else equal
+    (alo, ahi), (blo, bhi) = bounds(a), bounds(b)
+    below = ahi is not None and blo is not None and (ahi < blo or (ahi == blo and sign == "<="))
+    above = alo is not None and bhi is not None and (alo > bhi or (alo == bhi and sign == "<"))
+    if sign == "=" and (below or above):
+        return Known(False)
+    if sign != "=" and (below or above):
+        return Known(below)
+    return united([a, b])  # type: ignore[return-value]
+
+
+def bounds(a: Value) -> tuple[Any, Any]:
+    return (a.value, a.value) if isinstance(a, Known) else (a.lo, a.hi)
+
+
+def choose(condition: Value, first: Value, second: Value) -> Value:
+    if isinstance(condition, Known):
+        return first if condition.value else second
+    if isinstance(first, Known) and isinstance(second, Known) and first.value == second.value:
+        return first
+    return united([condition, first, second])  # type: ignore[return-value]
+
+
+def add_span(day: date, span: tuple[int, int], policy: str) -> date | Open:
+    """Months first, then days. Past the end of a month: clamp to it, roll over it, or refuse."""
+    months, days = span
+    count = day.year * 12 + day.month - 1 + months
+    year, month = count // 12, count % 12 + 1
+    if not 1 <= year <= 9999:
+        return stuck("date refused")
+    last = calendar.monthrange(year, month)[1]
+    beyond = max(0, day.day - last)
+    if beyond and policy == "refuse":
+        return stuck("date refused")
+    try:
+        extra = beyond if policy == "roll over" else 0
+        return date(year, month, min(day.day, last)) + timedelta(days=days + extra)
+    except OverflowError:
+        return stuck("date refused")
+
+
+def arithmetic(sign: str, x: Any, y: Any, policy: str) -> Any:
+    if isinstance(x, date):
+        return Fraction((x - y).days) if sign == "-" else add_span(x, y, policy)
+    if sign == "/":
+        return stuck("division by zero") if y == 0 else x / y
+    return {"+": x + y, "-": x - y, "*": x * y}[sign]
+
+
+def rounded(way: str, ties: str | None, x: Fraction, step: Fraction) -> Fraction | Open:
+    if step == 0:
+        return stuck("division by zero")
+    steps = x / step
+    if way == "nearest":
+        return step * (round(steps) if ties == "even" else math.floor(steps + Fraction(1, 2)))
+    return step * (math.ceil(steps) if way == "up" else math.floor(steps))
+
+
+def look_up(table: tuple[list[Any], dict[tuple[Any, ...], Any]], keys: tuple[Any, ...]) -> Any:
+    axes, cells = table
+    exact = []
+    for axis, key in zip(axes, keys, strict=True):
+        if axis != "exact":
+            labels = [w for lo, hi, w in axis if (lo is None or lo < key) and (hi is None or key <= hi)]
+            if not labels:
+                return stuck("no rule")
+            key = labels[0]
+        exact.append(key)
+    return cells.get(tuple(exact), stuck("no rule"))
+
+
+def at(record: Any, path: str) -> Any:
+    """What stands at `items[2].force`, or None."""
+    for segment in path.split("."):
+        name, _, index = segment.partition("[")
+        record = record.get(name) if isinstance(record, dict) else None
+        if index and record is not None:
+            n = int(index[:-1])
+            record = record[n - 1] if n <= len(record) else None
+        if record is None:
+            return None
+    return record
+
+
+def generic(path: str) -> str:
+    """`items[2].readings` to `items.readings`."""
+    return "".join(part.partition("]")[2] if i else part for i, part in enumerate(path.split("[")))
+
+
+def size(path: str, scope: Scope) -> int | None:
+    """How many items a list has once padded; None where it is absent and nothing is asked."""
+    found, asked = at(scope.record, path), scope.asks.get(generic(path), 0)
+    return None if found is None and not asked else max(len(found or []), asked)
+
+
+def any_leaf(found: Any) -> bool:
+    if isinstance(found, dict):
+        return any(any_leaf(v) for v in found.values())
+    return found is not None
+
+
+def _full(segments: tuple[str, ...], bound: dict[str, str]) -> str:
+    return ".".join((bound.get(segments[0], segments[0]), *segments[1:]))
+
+
+def _list_of(tree: Any, scope: Scope, bound: dict[str, str]) -> tuple[str, str] | None:
+    """(path of the list, its singular) where `tree` names a list."""
+    if tree[0] != "path":
+        return None
+    path = _full(tree[1], bound)
+    for singular, of in scope.singulars.items():
+        if of == generic(path):
+            return path, singular
+    return None
+
+
+def _value(tree: Any, scope: Scope, bound: dict[str, str], params: dict[str, Value]) -> Value:
+    def of(part: Any) -> Value:
+        return _value(part, scope, bound, params)
+
+    kind = tree[0]
+    if kind == "lit":
+        return Known(tree[2])
+    if kind == "path":
+        name = tree[1][0]
+        if len(tree[1]) == 1 and name in params:
+            return params[name]
+        if len(tree[1]) == 1 and name in scope.terms:
+            return _value(parse(scope.terms[name][1]), scope, {}, {})
+        path = _full(tree[1], bound)
+        found = at(scope.record, path)
+        return missing(path) if found is None else Known(found)
+    if kind == "neg":
+        return strict([of(tree[1])], lambda x: -x)
+    if kind == "not":
+        return strict([of(tree[1])], lambda x: not x)
+    if kind in ("and", "or"):
+        return kleene([of(p) for p in tree[1]], kind == "or")
+    if kind == "arith":
+        return strict([of(tree[2]), of(tree[3])], lambda x, y: arithmetic(tree[1], x, y, scope.months))
+    if kind == "compare":
+        values = [of(p) for p in tree[1]]
+        return kleene([compare(s, *pair) for s, pair in zip(tree[2], pairwise(values), strict=True)], False)
+    if kind == "one of":
+        value = of(tree[1])
+        return kleene([compare("=", value, of(m)) for m in tree[2]], True)
+    if kind == "if":
+        return choose(*(of(p) for p in tree[1:]))
+    if kind == "look up":
+        return strict([of(k) for k in tree[2]], lambda *keys: look_up(scope.tables[tree[1]], keys))
+    if kind == "round":
+        return strict([of(tree[2]), of(tree[3])], lambda x, step: rounded(tree[1], tree[4], x, step))
+    return _call(tree[1], tree[2], scope, bound, params)
+
+
+def _call(name: str, args: list[Any], scope: Scope, bound: dict[str, str], params: dict[str, Value]) -> Value:
+    if name in scope.terms:
+        wanted, text = scope.terms[name]
+        given = [_value(a, scope, bound, params) for a in args]
+        return _value(parse(text), scope, {}, dict(zip(wanted, given, strict=True)))
+    if name == "abs":
+        return strict([_value(args[0], scope, bound, params)], abs)
+    if name == "recorded":
+        path = _full(args[0][1], bound)
+        return Known(True) if any_leaf(at(scope.record, path)) else missing(path)
+    if name == "interpolate":
+        return _interpolate(_full(args[0][1], bound), _value(args[1], scope, bound, params), scope)
+    over = _list_of(args[0], scope, bound)
+    if over is None:
+        if name not in ("smallest", "largest"):
+            raise Mistake("unknown-name", name)
+        a, b = (_value(x, scope, bound, params) for x in args)
+        return choose(compare("<=" if name == "smallest" else ">=", a, b), a, b)
+    path, singular = over
+    length = size(path, scope)
+    if length is None:
+        return missing(path)
+    return _whole_list(
+        name,
+        [_value(args[1], scope, {**bound, singular: f"{path}[{n}]"}, params) for n in range(1, length + 1)],
+    )
+
+
+def _whole_list(name: str, parts: list[Value]) -> Value:
+    if name in ("every", "some"):
+        return kleene(parts, name == "some")
+    known, lacking = [p.value for p in parts if isinstance(p, Known)], united(parts)
+    if name == "count":
+        lo = Fraction(sum(known))
+        hi = lo + len(parts) - len(known)
+        return Known(lo) if lacking is None else Open(lacking.missing, lacking.stuck, lo, hi)
+    if name == "sum":
+        return lacking or Known(sum(known[1:], known[0]) if known else Fraction(0))
+    if not parts:
+        return stuck("empty list")
+    if name == "mean":
+        return lacking or Known(sum(known[1:], known[0]) / len(known))
+    best = (min if name == "smallest" else max)(known, default=None)
+    if lacking is None:
+        return Known(best)
+    lo, hi = (None, best) if name == "smallest" else (best, None)
+    return Open(lacking.missing, lacking.stuck, lo, hi)
+
+
+def _interpolate(path: str, x: Value, scope: Scope) -> Value:
+    length = size(path, scope)
+    if length is None:
+        return united([x, missing(path)])  # type: ignore[return-value]
+    fields: list[Value] = []
+    for n in range(1, length + 1):
+        for name in scope.points[generic(path)]:
+            there = f"{path}[{n}].{name}"
+            found = at(scope.record, there)
+            fields.append(missing(there) if found is None else Known(found))
+    return strict([x, *fields], _between)
+
+
+def _between(x: Fraction, *flat: Fraction) -> Fraction | Open:
+    points = sorted(zip(flat[::2], flat[1::2], strict=True))
+    for place, value in points:
+        if place == x:
+            return value
+    for (left, low), (right, high) in pairwise(points):
+        if left < x < right:
+            return low + (high - low) * (x - left) / (right - left)
+    return stuck("outside the points")
