@@ -290,8 +290,9 @@ def _whole_list(name: str, parts: list[Value]) -> Value:
     best = (min if name == "smallest" else max)(known, default=None)
     if lacking is None:
         return Known(best)
-    lo, hi = (None, best) if name == "smallest" else (best, None)
-    return Open(lacking.missing, lacking.stuck, lo, hi)
+    if name == "smallest":
+        return Open(lacking.missing, lacking.stuck, hi=best)
+    return Open(lacking.missing, lacking.stuck, lo=best)
 
 
 def _interpolate(path: str, x: Value, scope: Scope) -> Value:

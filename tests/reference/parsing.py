@@ -1,7 +1,7 @@
 """Text of an expression to nested tuples, by plain recursive descent.
 
-Trees: ("lit", kind, value), ("path", (segments)), ("neg", a), ("not", a), ("and"|"or", [parts]), ("arith", op, a, b),
-("compare", [operands], [operators]), ("one of", a, [members]), ("if", c, a, b), ("look up", table, [keys]),
+Trees: ("lit", kind, value), ("path", (segments)), ("neg", a), ("not", a), ("and"|"or", [parts]),
+("arith", op, a, b), ("compare", [operands], [operators]), ("one of", a, [members]), ("if", c, a, b), ("look up", table, [keys]),
 ("call", name, [arguments]), ("round", way, x, step, ties). `kind` of a literal is a dimension or a word.
 """
 
@@ -56,7 +56,7 @@ def _number(text: str, at: int) -> tuple[tuple[Any, ...], int]:
 
 
 def tokens(text: str) -> list[tuple[Any, ...]]:
-    """Every token: ("number", kind, value, is a fraction), ("text", t), ("name", dotted), ("sign", s), ("end",)."""
+    """Every token: ("number", kind, value, is a fraction), ("text", t), ("name", dotted), ("sign", s)."""
     out: list[tuple[Any, ...]] = []
     at = 0
     while at < len(text):
@@ -134,7 +134,8 @@ class _Reader:
             operands.append(self.sum())
         if not operators:
             return operands[0]
-        if len(operators) > 1 and len({o[0] for o in operators}) + any(o in ("=", "!=") for o in operators) > 1:
+        ways = {"equal" if o in ("=", "!=") else o[0] for o in operators}
+        if len(operators) > 1 and (len(ways) > 1 or "equal" in ways):
             raise Mistake("chain", " ".join(operators))
         return ("compare", operands, operators)
 

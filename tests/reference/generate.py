@@ -1,0 +1,249 @@
+"""Cases at random, each of the right kinds: (text of an expression, given), `given` as in `reference.plain`.
+
+`one_case(pick)` asks `pick(n)` for a whole number below n, so that the same tree of choices is driven by Hypothesis
+(which can shrink it) or by a plain seeded generator (which is faster).
+"""
+
+import random
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from hypothesis import strategies as st
+
+from reference.plain import kinds_of_fields, vocabulary
+
+Pick = Callable[[int], int]
+Case = tuple[str, dict[str, Any]]
+
+VALUES: dict[str, list[str]] = {
+    "force": "9 kip|10 kip|41 kip|29.4 kip|20 kip|12.5 kip|100 kN|182.5 kN|9500 lbf|0 kip|0.1 kN".split("|"),
+    "length": "1/2 in|3/4 in|1 in|1-1/8 in|20 mm|0.5 in|4 in|0.3 m|6 in".split("|"),
+    "number": "0|1|2|0.5|4|4.5|8|12|1.05|10 %|2.25".split("|"),
+    "whole number": "0|1|2|3|5|8".split("|"),
+    "angle": "1/3 turn|1/2 turn|120 degree|180 degree|0.75 turn|90 degree".split("|"),
+    "temperature": "20 degC|68 degF|0 degC|14 degF".split("|"),
+    "choice": ["A325", "A490"],
+    "text": ["B-2217", "7731"],
+    "date": "2026-04-14|2025-08-31|2024-02-29|2026-01-30|2026-10-31".split("|"),
+    "span": "6 months|1 year|30 days|1 month|12 months".split("|"),
+    "yes/no": ["yes", "no"],
+}
+STEPS = {
+    "force": ["1 kip", "0.5 kip", "5 kN"],
+    "length": ["1/16 in", "1 mm"],
+    "angle": ["30 degree", "1/12 turn"],
+}
+NUMERIC = ("force", "length", "number", "angle")
+LISTS = ("items", "curve")
+
+
+@dataclass
+class _Writer:
+    """Writes expressions; `left` is how many more parts it may write, `bound` the lists whose singular stands."""
+
+    pick: Pick
+    left: int
+    bound: list[str] = field(default_factory=list)
+
+    def one(self, options: Any) -> Any:
+        return options[self.pick(len(options))]
+
+    def within(self, part: tuple[str, int], least: int) -> str:
+        """A part in brackets where it binds less than `least`, and now and then where it need not."""
+        text, level = part
+        return f"({text})" if level < least or self.pick(16) == 0 else text
+
+    def write(self, kind: str, least: int = 0) -> str:
+        return self.within(self.part(kind), least)
+
+    def part(self, kind: str) -> tuple[str, int]:
+        """(text, level): 0 if, 1 or, 2 and, 3 not, 4 comparison, 5 sum, 6 product, 7 minus, 8 whole."""
+        self.left -= 1
+        if self.left <= 0 or self.pick(5) == 0:
+            return self.leaf(kind), 8
+        if self.pick(8) == 0:
+            words = f"if {self.write('yes/no', 1)} then {self.write(kind, 1)} else {self.write(kind)}"
+            return words, 0
+        if kind == "yes/no":
+            return self.truth()
+        if kind in NUMERIC:
+            return self.one(self.ways(kind))()
+        if kind == "date" and self.pick(2):
+            return (f"{self.write('date', 5)} + {self.leaf('span')}", 5) if self.pick(3) else ("due", 8)
+        return self.leaf(kind), 8
+
+    def leaf(self, kind: str) -> str:
+        if kind == "number" and self.pick(2):
+            kind = "whole number"
+        fields = [p for p, k in kinds_of_fields().items() if k == kind and p.split(".")[0] not in LISTS]
+        for name in self.bound:
+            singular = vocabulary()["lists"][name]["singular"]
+            inside = [p for p, k in kinds_of_fields().items() if k == kind and p.startswith(f"{name}.")]
+            fields += [singular + p[len(name) :] for p in inside] * 3
+        if fields and self.pick(4):
+            return str(self.one(fields))
+        text = self.one(VALUES[kind])
+        return f'"{text}"' if kind in ("choice", "text") else str(text)
+
+    def truth(self) -> tuple[str, int]:
+        way = self.pick(12)
+        if way < 4:
+            kind = self.one([*NUMERIC, "date", "temperature"] if self.pick(3) else NUMERIC)
+            if self.pick(4) == 0:
+                signs = self.one([["<", "<="], [">", ">="]])
+                first, second, third = (self.write(kind, 5) for _ in range(3))
+                return f"{first} {self.one(signs)} {second} {self.one(signs)} {third}", 4
+            sign = self.one(["<", "<=", ">", ">=", "=", "!="])
+            return f"{self.write(kind, 5)} {sign} {self.write(kind, 5)}", 4
+        if way < 5:
+            kind = self.one(["choice", "text"])
+            if kind == "choice" and self.pick(2):
+                members = self.one(['"A325"', '"A490"', '"A325", "A490"'])
+                return f"{self.write(kind, 5)} is one of {{{members}}}", 4
+            return f"{self.write(kind, 5)} {self.one(['=', '!='])} {self.write(kind, 5)}", 4
+        if way < 8:
+            word, level = self.one([("and", 2), ("or", 1)])
+            return f" {word} ".join(self.write("yes/no", level + 1) for _ in range(2 + self.pick(2))), level
+        if way == 8:
+            return f"not {self.write('yes/no', 4)}", 3
+        if way == 9:
+            paths = ["items", "load", "bolt.diameter", "force_a", "head_held", "tested", "marking"]
+            return f"recorded({self.one(paths)})", 8
+        return (
+            (f"enough({self.write('force')})", 8)
+            if way == 10
+            else self.over_list(["every", "some"], "yes/no")
+        )
+
+    def over_list(self, names: list[str], kind: str) -> tuple[str, int]:
+        free = [name for name in LISTS if name not in self.bound]
+        if not free:
+            return self.leaf(kind if kind != "count" else "number"), 8
+        of, name = free[0 if self.pick(4) else -1], self.one(names)
+        self.bound.append(of)
+        inside = self.write("yes/no" if kind == "count" else kind)
+        self.bound.pop()
+        return f"{name}({of}, {inside})", 8
+
+    def ways(self, kind: str) -> list[Callable[[], tuple[str, int]]]:
+        """How a numeric kind can be made."""
+
+        def sum_() -> tuple[str, int]:
+            return f"{self.write(kind, 5)} {self.one('+-')} {self.write(kind, 6)}", 5
+
+        def product() -> tuple[str, int]:
+            if self.pick(2):
+                return f"{self.write(kind, 6)} * {self.write('number', 7)}", 6
+            return f"{self.write(kind, 6)} / {self.divisor('number')}", 6
+
+        def rounding() -> tuple[str, int]:
+            step = self.one(STEPS.get(kind, ["1", "0.1", "5"]))
+            x = self.write(kind)
+            if self.pick(2):
+                return f"nearest({x}, {step}, ties {self.one(['up', 'even'])})", 8
+            return f"{self.one(['up', 'down'])}({x}, {step})", 8
+
+        def pair() -> tuple[str, int]:
+            return f"{self.one(['smallest', 'largest'])}({self.write(kind)}, {self.write(kind)})", 8
+
+        def listed() -> tuple[str, int]:
+            if kind == "number" and self.pick(2):
+                return self.over_list(["count"], "count")
+            return self.over_list(["smallest", "largest", "sum", "mean"], kind)
+
+        ways: list[Callable[[], tuple[str, int]]] = [sum_, product, rounding, pair, listed, listed]
+        ways += [lambda: (f"-{self.write(kind, 8)}", 7), lambda: (f"abs({self.write(kind)})", 8)]
+        if kind == "force":
+            ways += [
+                lambda: (f"minimum[{self.write('choice')}, {self.write('length')}]", 8),
+                lambda: (self.one(["needed", "highest"]), 8),
+                lambda: (f"over({self.write('force')}, {self.write('number')})", 8),
+                lambda: (f"interpolate(curve, {self.write('force')})", 8),
+            ]
+        if kind == "angle":
+            ways += [lambda: (f"turn_for[{self.write('number')}]", 8)] * 2
+        if kind == "number":
+            ways += [
+                lambda: (f"allowed[{self.write('choice')}, {self.write('force')}]", 8),
+                lambda: (self.one(["refused", "slender"]), 8),
+                lambda: (f"either({self.write('number')})", 8),
+                lambda: (f"{self.write('force', 6)} / {self.divisor('force')}", 6),
+                lambda: (f"{self.write('date', 5)} - {self.leaf('date')}", 5),
+            ]
+        return ways
+
+    def divisor(self, kind: str) -> str:
+        """No fraction and no zero stands bare after a division; a field may still be zero."""
+        text = self.write(kind, 7)
+        return (
+            f"({text})"
+            if "/" in text.split(" ")[0]
+            else "2 kip"
+            if text == "0 kip"
+            else "2"
+            if text == "0"
+            else text
+        )
+
+
+def _put(record: dict[str, Any], path: str, kind: str, writer: _Writer) -> None:
+    """A value of its kind at a dotted path of `record`; one time in four nothing."""
+    if writer.pick(4) == 0:
+        return
+    *above, last = path.split(".")
+    for name in above:
+        record = record.setdefault(name, {})
+    written = writer.one(VALUES[kind])
+    record[last] = written == "yes" if kind == "yes/no" else written
+
+
+def _given(writer: _Writer) -> dict[str, Any]:
+    record: dict[str, Any] = {}
+    asks: dict[str, int] = {}
+    kinds = kinds_of_fields()
+    for path, kind in kinds.items():
+        if path.split(".")[0] not in LISTS:
+            _put(record, path, kind, writer)
+    for name in LISTS:
+        if writer.pick(3) == 0:
+            asks[name] = 1 + writer.pick(3)
+        if writer.pick(8) == 0:
+            continue
+        record[name] = [{} for _ in range(writer.pick(4))]
+        for item in record[name]:
+            for path, kind in kinds.items():
+                if path.startswith(f"{name}."):
+                    _put(item, path[len(name) + 1 :], kind, writer)
+    _apart(record.get("curve", []))
+    return {"record": record, "asks": asks, "months": writer.one(["clamp", "roll over", "refuse"])}
+
+
+def _apart(points: list[dict[str, Any]]) -> None:
+    """No two points at the same place, else which of them holds is not said."""
+    seen: list[str] = []
+    for point in points:
+        if point.get("dial") in seen:
+            del point["dial"]
+        elif "dial" in point:
+            seen.append(point["dial"])
+
+
+def one_case(pick: Pick, size: int = 24) -> Case:
+    """One expression and what is given. `size` bounds the parts of the expression."""
+    writer = _Writer(pick, 3 + pick(size))
+    kind = writer.one(["yes/no", "yes/no", "force", "number", "length", "angle", "date", "choice"])
+    return writer.write(kind), _given(writer)
+
+
+@st.composite
+def cases(draw: st.DrawFn) -> Case:
+    """The strategy, which shrinks to short expressions and sparse records."""
+    return one_case(lambda n: draw(st.integers(0, n - 1)) if n > 1 else 0)
+
+
+def seeded(count: int, seed: int) -> Iterator[Case]:
+    """The same cases for the same seed, without shrinking."""
+    source = random.Random(seed)
+    for _ in range(count):
+        yield one_case(source.randrange)
