@@ -1,7 +1,7 @@
 """Cases at random, each of the right kinds: (text of an expression, given), `given` as in `reference.plain`.
 
-`one_case(pick)` asks `pick(n)` for a whole number below n, so that the same tree of choices is driven by Hypothesis
-(which can shrink it) or by a plain seeded generator (which is faster).
+`one_case(pick)` asks `pick(n)` for a whole number below n, so that the same tree of choices is driven by
+Hypothesis (which can shrink it) or by a plain seeded generator (which is faster).
 """
 
 import random
@@ -17,16 +17,28 @@ Pick = Callable[[int], int]
 Case = tuple[str, dict[str, Any]]
 
 VALUES: dict[str, list[str]] = {
-    "force": "9 kip|10 kip|41 kip|29.4 kip|20 kip|12.5 kip|100 kN|182.5 kN|9500 lbf|0 kip|0.1 kN".split("|"),
-    "length": "1/2 in|3/4 in|1 in|1-1/8 in|20 mm|0.5 in|4 in|0.3 m|6 in".split("|"),
-    "number": "0|1|2|0.5|4|4.5|8|12|1.05|10 %|2.25".split("|"),
-    "whole number": "0|1|2|3|5|8".split("|"),
-    "angle": "1/3 turn|1/2 turn|120 degree|180 degree|0.75 turn|90 degree".split("|"),
-    "temperature": "20 degC|68 degF|0 degC|14 degF".split("|"),
+    "force": [
+        "9 kip",
+        "10 kip",
+        "41 kip",
+        "29.4 kip",
+        "20 kip",
+        "12.5 kip",
+        "100 kN",
+        "182.5 kN",
+        "9500 lbf",
+        "0 kip",
+        "0.1 kN",
+    ],
+    "length": ["1/2 in", "3/4 in", "1 in", "1-1/8 in", "20 mm", "0.5 in", "4 in", "0.3 m", "6 in"],
+    "number": ["0", "1", "2", "0.5", "4", "4.5", "8", "12", "1.05", "10 %", "2.25"],
+    "whole number": ["0", "1", "2", "3", "5", "8"],
+    "angle": ["1/3 turn", "1/2 turn", "120 degree", "180 degree", "0.75 turn", "90 degree"],
+    "temperature": ["20 degC", "68 degF", "0 degC", "14 degF"],
     "choice": ["A325", "A490"],
     "text": ["B-2217", "7731"],
-    "date": "2026-04-14|2025-08-31|2024-02-29|2026-01-30|2026-10-31".split("|"),
-    "span": "6 months|1 year|30 days|1 month|12 months".split("|"),
+    "date": ["2026-04-14", "2025-08-31", "2024-02-29", "2026-01-30", "2026-10-31"],
+    "span": ["6 months", "1 year", "30 days", "1 month", "12 months"],
     "yes/no": ["yes", "no"],
 }
 STEPS = {
@@ -40,7 +52,7 @@ LISTS = ("items", "curve")
 
 @dataclass
 class _Writer:
-    """Writes expressions; `left` is how many more parts it may write, `bound` the lists whose singular stands."""
+    """Writes expressions; `left` is how many more parts, `bound` the lists whose singular stands."""
 
     pick: Pick
     left: int
@@ -68,7 +80,8 @@ class _Writer:
         if kind == "yes/no":
             return self.truth()
         if kind in NUMERIC:
-            return self.one(self.ways(kind))()
+            way: Callable[[], tuple[str, int]] = self.one(self.ways(kind))
+            return way()
         if kind == "date" and self.pick(2):
             return (f"{self.write('date', 5)} + {self.leaf('span')}", 5) if self.pick(3) else ("due", 8)
         return self.leaf(kind), 8
@@ -87,7 +100,9 @@ class _Writer:
         return f'"{text}"' if kind in ("choice", "text") else str(text)
 
     def truth(self) -> tuple[str, int]:
-        way = self.pick(12)
+        way = self.pick(13)
+        if way == 12:
+            return self.by_bounds()
         if way < 4:
             kind = self.one([*NUMERIC, "date", "temperature"] if self.pick(3) else NUMERIC)
             if self.pick(4) == 0:
@@ -115,6 +130,17 @@ class _Writer:
             if way == 10
             else self.over_list(["every", "some"], "yes/no")
         )
+
+    def by_bounds(self) -> tuple[str, int]:
+        """A comparison that an open count, smallest or largest may decide by its bounds."""
+        names, kind = self.one([(["count"], "count"), (["smallest", "largest"], "force")])
+        first = self.over_list(names, kind)[0]
+        kind = "number" if kind == "count" else kind
+        second = (
+            self.write(kind, 5) if self.pick(3) else self.one(["highest" if kind == "force" else "refused"])
+        )
+        sign = self.one(["<", "<=", ">", ">=", "=", "!="])
+        return (f"{first} {sign} {second}" if self.pick(2) else f"{second} {sign} {first}"), 4
 
     def over_list(self, names: list[str], kind: str) -> tuple[str, int]:
         free = [name for name in LISTS if name not in self.bound]
@@ -230,10 +256,18 @@ def _apart(points: list[dict[str, Any]]) -> None:
 
 
 def one_case(pick: Pick, size: int = 24) -> Case:
-    """One expression and what is given. `size` bounds the parts of the expression."""
+    """One expression and what is given. `size` bounds the parts of the expression.
+
+    One in some cases speaks of one item, as a requirement with `each` does: `given["item"]` is {"item": 2}.
+    """
     writer = _Writer(pick, 3 + pick(size))
     kind = writer.one(["yes/no", "yes/no", "force", "number", "length", "angle", "date", "choice"])
-    return writer.write(kind), _given(writer)
+    given = _given(writer)
+    listed = max(len(given["record"].get("items", [])), given["asks"].get("items", 0))
+    if listed and pick(6) == 0:
+        given["item"] = {"item": 1 + pick(listed)}
+        writer.bound.append("items")
+    return writer.write(kind), given
 
 
 @st.composite

@@ -1,31 +1,15 @@
 """What an expression gives on a record: a known value, or open with its reasons."""
 
-import calendar
-import math
-from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
+from reference.operations import arithmetic, between, look_up, rounded
 from reference.parsing import Mistake, parse
+from reference.values import Known, Open, Value, choose, compare, kleene, missing, strict, stuck, united
 
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    value: Any
-
-
-@dataclass(frozen=True, slots=True)
-class Open:
-    missing: frozenset[str] = frozenset()
-    stuck: frozenset[str] = frozenset()
-    lo: Fraction | None = None
-    hi: Fraction | None = None
-
-
-Value = Known | Open
+__all__ = ["Known", "Mistake", "Open", "Scope", "Value", "evaluate"]
 
 
 @dataclass(slots=True)
@@ -46,119 +30,6 @@ def evaluate(text: str, scope: Scope) -> Value:
     """`text` on `scope`; raises Mistake only for text that is no expression."""
     bound = {name: f"{scope.singulars[name]}[{n}]" for name, n in scope.items.items()}
     return _value(parse(text), scope, bound, {})
-
-
-def stuck(word: str) -> Open:
-    return Open(stuck=frozenset({word}))
-
-
-def missing(path: str) -> Open:
-    return Open(missing=frozenset({path}))
-
-
-def united(parts: Iterable[Value]) -> Open | None:
-    """The reasons of all open parts together, without bounds; None where no part is open."""
-    opens = [p for p in parts if isinstance(p, Open)]
-    if not opens:
-        return None
-    return Open(frozenset().union(*(p.missing for p in opens)), frozenset().union(*(p.stuck for p in opens)))
-
-
-def strict(parts: list[Value], f: Callable[..., Any]) -> Value:
-    """f of all parts, open if any is open. f returns a plain value or an Open."""
-    lacking = united(parts)
-    if lacking is not None:
-        return lacking
-    result = f(*(p.value for p in parts))  # type: ignore[union-attr]
-    return result if isinstance(result, Open) else Known(result)
-
-
-def kleene(parts: list[Value], decisive: bool) -> Value:
-    """`or` (decided by yes) and `and` (decided by no)."""
-    if any(isinstance(p, Known) and p.value is decisive for p in parts):
-        return Known(decisive)
-    return united(parts) or Known(not decisive)
-
-
-def compare(sign: str, a: Value, b: Value) -> Value:
-    if isinstance(a, Known) and isinstance(b, Known):
-        x, y = a.value, b.value
-        if sign in ("=", "!="):
-            return Known((x == y) is (sign == "="))
-        return Known({"<": x < y, "<=": x <= y, ">": x > y, ">=": x >= y}[sign])
-    if sign in (">", ">="):
-        return compare("<" if sign == ">" else "<=", b, a)
-    if sign == "!=":
-        equal = compare("=", a, b)
-        return Known(not equal.value) if isinstance(equal, Known) else equal
-    (alo, ahi), (blo, bhi) = bounds(a), bounds(b)
-    below = ahi is not None and blo is not None and (ahi < blo or (ahi == blo and sign == "<="))
-    above = alo is not None and bhi is not None and (alo > bhi or (alo == bhi and sign == "<"))
-    if sign == "=" and (below or above):
-        return Known(False)
-    if sign != "=" and (below or above):
-        return Known(below)
-    return united([a, b])  # type: ignore[return-value]
-
-
-def bounds(a: Value) -> tuple[Any, Any]:
-    return (a.value, a.value) if isinstance(a, Known) else (a.lo, a.hi)
-
-
-def choose(condition: Value, first: Value, second: Value) -> Value:
-    if isinstance(condition, Known):
-        return first if condition.value else second
-    if isinstance(first, Known) and isinstance(second, Known) and first.value == second.value:
-        return first
-    return united([condition, first, second])  # type: ignore[return-value]
-
-
-def add_span(day: date, span: tuple[int, int], policy: str) -> date | Open:
-    """Months first, then days. Past the end of a month: clamp to it, roll over it, or refuse."""
-    months, days = span
-    count = day.year * 12 + day.month - 1 + months
-    year, month = count // 12, count % 12 + 1
-    if not 1 <= year <= 9999:
-        return stuck("date refused")
-    last = calendar.monthrange(year, month)[1]
-    beyond = max(0, day.day - last)
-    if beyond and policy == "refuse":
-        return stuck("date refused")
-    try:
-        extra = beyond if policy == "roll over" else 0
-        return date(year, month, min(day.day, last)) + timedelta(days=days + extra)
-    except OverflowError:
-        return stuck("date refused")
-
-
-def arithmetic(sign: str, x: Any, y: Any, policy: str) -> Any:
-    if isinstance(x, date):
-        return Fraction((x - y).days) if sign == "-" else add_span(x, y, policy)
-    if sign == "/":
-        return stuck("division by zero") if y == 0 else x / y
-    return {"+": x + y, "-": x - y, "*": x * y}[sign]
-
-
-def rounded(way: str, ties: str | None, x: Fraction, step: Fraction) -> Fraction | Open:
-    if step == 0:
-        return stuck("division by zero")
-    steps = x / step
-    if way == "nearest":
-        return step * (round(steps) if ties == "even" else math.floor(steps + Fraction(1, 2)))
-    return step * (math.ceil(steps) if way == "up" else math.floor(steps))
-
-
-def look_up(table: tuple[list[Any], dict[tuple[Any, ...], Any]], keys: tuple[Any, ...]) -> Any:
-    axes, cells = table
-    exact = []
-    for axis, key in zip(axes, keys, strict=True):
-        if axis != "exact":
-            labels = [w for lo, hi, w in axis if (lo is None or lo < key) and (hi is None or key <= hi)]
-            if not labels:
-                return stuck("no rule")
-            key = labels[0]
-        exact.append(key)
-    return cells.get(tuple(exact), stuck("no rule"))
 
 
 def at(record: Any, path: str) -> Any:
@@ -305,15 +176,4 @@ def _interpolate(path: str, x: Value, scope: Scope) -> Value:
             there = f"{path}[{n}].{name}"
             found = at(scope.record, there)
             fields.append(missing(there) if found is None else Known(found))
-    return strict([x, *fields], _between)
-
-
-def _between(x: Fraction, *flat: Fraction) -> Fraction | Open:
-    points = sorted(zip(flat[::2], flat[1::2], strict=True))
-    for place, value in points:
-        if place == x:
-            return value
-    for (left, low), (right, high) in pairwise(points):
-        if left < x < right:
-            return low + (high - low) * (x - left) / (right - left)
-    return stuck("outside the points")
+    return strict([x, *fields], between)

@@ -1,7 +1,8 @@
 """Text of an expression to nested tuples, by plain recursive descent.
 
 Trees: ("lit", kind, value), ("path", (segments)), ("neg", a), ("not", a), ("and"|"or", [parts]),
-("arith", op, a, b), ("compare", [operands], [operators]), ("one of", a, [members]), ("if", c, a, b), ("look up", table, [keys]),
+("arith", op, a, b), ("compare", [operands], [operators]), ("one of", a, [members]), ("if", c, a, b),
+("look up", table, [keys]),
 ("call", name, [arguments]), ("round", way, x, step, ties). `kind` of a literal is a dimension or a word.
 """
 
@@ -185,7 +186,8 @@ class _Reader:
 
     def rounded(self, way: str) -> Any:
         x = self.expression()
-        self.need(",")
+        if not self.take(","):
+            raise Mistake("arguments" if self.has(")") else "syntax", way)
         step = self.expression()
         ties = None
         if way == "nearest":

@@ -1,6 +1,7 @@
-"""Plain data of a case to a Scope: `given` is {record, asks, months, item}, every value as it would be written.
+"""Plain data of a case to a Scope: `given` is {record, asks, months, item}, values as written.
 
-A value is text (`41 kip`, `A325`, `2026-04-14`, `6 months`, `0.5`) or true/false; the vocabulary says its kind.
+A value is text (`41 kip`, `A325`, `2026-04-14`, `6 months`, `0.5`) or true/false; the vocabulary says
+its kind.
 """
 
 import re

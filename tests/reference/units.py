@@ -1,7 +1,8 @@
 """Units by their legal definitions, in metre, kilogram, second, degree of angle and kelvin.
 
 International yard and pound agreement (1959): 1 in = 25.4 mm, 1 lb = 0.45359237 kg; standard gravity
-9.80665 m/s2 (3rd General Conference on Weights and Measures, 1901), so that 1 lbf = 4.4482216152605 N. All exact.
+9.80665 m/s2 (3rd General Conference on Weights and Measures, 1901), so that 1 lbf = 4.4482216152605 N.
+All exact.
 """
 
 from fractions import Fraction
