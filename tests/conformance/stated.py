@@ -151,6 +151,8 @@ GROUPS: dict[str, tuple[str, str]] = {
         turn_for[bolt.length / bolt.diameter * 3] => 2/3 turn
         turn_for[bolt.length / bolt.diameter * 4] => !no rule
         turn_for[ratio] => ?ratio
+        turn_for[bolt.length / bolt.diameter - 4] => !no rule
+        turn_for[0.001] => 120 degree
         allowed[bolt.grade, force_a] => 2
         allowed[bolt.grade, force_b] => 2
         allowed[bolt.grade, force_a * 2] => 3
@@ -188,6 +190,15 @@ GROUPS: dict[str, tuple[str, str]] = {
         highest > 2 kip => yes
         highest < 3 kip => no
         highest > 3 kip => ?items[2].force
+        highest <= 3 kip => ?items[2].force
+        highest = 3 kip => ?items[2].force
+        highest != 3 kip => ?items[2].force
+        highest >= 3 kip => yes
+        3 kip <= highest => yes
+        3 kip > highest => no
+        3 kip >= highest => ?items[2].force
+        highest = 2 kip => no
+        2 kip != highest => yes
         due => 2026-02-28
         due >= 2026-02-28 => yes
         """,
