@@ -5,10 +5,21 @@ from typing import Any
 
 from reference.parsing import Mistake, parse
 from reference.plain import kinds_of_fields, vocabulary
-from reference.units import ANGLE, FORCE, LENGTH, NUMBER, TEMPERATURE
+from reference.units import (
+    ANGLE,
+    DURATION,
+    FORCE,
+    LENGTH,
+    MASS,
+    NUMBER,
+    STRESS,
+    TEMPERATURE,
+    TORQUE,
+)
 
 DIMENSIONS = {"number": NUMBER, "whole number": NUMBER, "force": FORCE, "length": LENGTH, "angle": ANGLE,
-              "temperature": TEMPERATURE}  # fmt: skip
+              "temperature": TEMPERATURE, "torque": TORQUE, "stress": STRESS, "mass": MASS,
+              "duration": DURATION}  # fmt: skip
 Names = dict[str, Any]
 
 

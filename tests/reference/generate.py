@@ -35,6 +35,10 @@ VALUES: dict[str, list[str]] = {
     "whole number": ["0", "1", "2", "3", "5", "8"],
     "angle": ["1/3 turn", "1/2 turn", "120 degree", "180 degree", "0.75 turn", "90 degree"],
     "temperature": ["20 degC", "68 degF", "0 degC", "14 degF"],
+    "torque": ["250 ft-lbf", "3000 in-lbf", "300 N-m", "0.4 kN-m", "0 N-m"],
+    "stress": ["120 ksi", "120000 psi", "830 MPa", "1 GPa"],
+    "mass": ["0.5 lb", "1 kg", "0.45359237 kg"],
+    "duration": ["10 second", "1 minute", "60 second", "0.5 hour"],
     "choice": ["A325", "A490"],
     "text": ["B-2217", "7731"],
     "date": ["2026-04-14", "2025-08-31", "2024-02-29", "2026-01-30", "2026-10-31"],
@@ -45,8 +49,18 @@ STEPS = {
     "force": ["1 kip", "0.5 kip", "5 kN"],
     "length": ["1/16 in", "1 mm"],
     "angle": ["30 degree", "1/12 turn"],
+    "torque": ["5 ft-lbf", "10 N-m"],
+    "stress": ["1 ksi", "5 MPa"],
+    "mass": ["0.1 lb", "1 kg"],
+    "duration": ["1 minute", "5 second"],
 }
 NUMERIC = ("force", "length", "number", "angle")
+SELDOM = ("torque", "stress", "mass", "duration")
+MADE_OF = {  # products and quotients of two other kinds
+    "torque": [("force", "*", "length"), ("length", "*", "force")],
+    "force": [("torque", "/", "length")],
+    "length": [("torque", "/", "force")],
+}
 LISTS = ("items", "curve")
 
 
@@ -79,7 +93,7 @@ class _Writer:
             return words, 0
         if kind == "yes/no":
             return self.truth()
-        if kind in NUMERIC:
+        if kind in NUMERIC or kind in SELDOM:
             way: Callable[[], tuple[str, int]] = self.one(self.ways(kind))
             return way()
         if kind == "date" and self.pick(2):
@@ -104,7 +118,7 @@ class _Writer:
         if way == 12:
             return self.by_bounds()
         if way < 4:
-            kind = self.one([*NUMERIC, "date", "temperature"] if self.pick(3) else NUMERIC)
+            kind = self.one([*NUMERIC, *SELDOM, "date", "temperature"] if self.pick(2) else NUMERIC)
             if self.pick(4) == 0:
                 signs = self.one([["<", "<="], [">", ">="]])
                 first, second, third = (self.write(kind, 5) for _ in range(3))
@@ -180,6 +194,18 @@ class _Writer:
 
         ways: list[Callable[[], tuple[str, int]]] = [sum_, product, rounding, pair, listed, listed]
         ways += [lambda: (f"-{self.write(kind, 8)}", 7), lambda: (f"abs({self.write(kind)})", 8)]
+
+        def made() -> tuple[str, int]:
+            first, sign, second = self.one(MADE_OF[kind])
+            right = self.write(second, 7) if sign == "*" else self.divisor(second)
+            return f"{self.write(first, 6)} {sign} {right}", 6
+
+        if kind in MADE_OF:
+            ways.append(made)
+        if kind == "stress":
+            ways.append(
+                lambda: (f"{self.write('force', 6)} / (bolt.diameter * {self.write('length', 7)})", 6)
+            )
         if kind == "force":
             ways += [
                 lambda: (f"minimum[{self.write('choice')}, {self.write('length')}]", 8),

@@ -17,8 +17,8 @@ from reference.units import NUMBER, SPANS, UNITS, in_base
 KEYWORDS = {"if", "then", "else", "and", "or", "not", "is", "yes", "no"}
 COMPARE = ("<=", ">=", "!=", "<", ">", "=")
 NAME = r"[a-z][a-z0-9_]*"
-_NUMBER = re.compile(r"(?:(\d+)-)?(\d+)/(\d+)|\d+(?:\.\d+)?")
-_DATE = re.compile(r"\d{4}-\d\d-\d\d(?![\d-])")
+_NUMBER = re.compile(r"(?:(\d+)-)?(\d+)/(\d+)|\d+(?:\.\d+)?", re.ASCII)
+_DATE = re.compile(r"\d{4}-\d\d-\d\d(?![\d-])", re.ASCII)
 _WORD_AFTER = re.compile(r"[ \t]*(%|[A-Za-z]+(?:-[A-Za-z]+)?)")
 _REST = re.compile(rf'"([^"\n]*)"|({NAME}(?:\.{NAME})*)|(<=|>=|!=|[-+*/<>=(){{}}\[\],])')
 
@@ -41,7 +41,7 @@ def _number(text: str, at: int) -> tuple[tuple[Any, ...], int]:
     value = Fraction(found[0]) if bottom is None else int(whole or 0) + Fraction(int(top), int(bottom))
     word = _WORD_AFTER.match(text, end)
     unit = word[1] if word is not None and word[1] not in KEYWORDS else None
-    if unit is None and (whole is not None or re.match(r"-\d", text[end:])):
+    if unit is None and (whole is not None or re.match(r"-[0-9]", text[end:])):
         raise Mistake("ambiguous", "a minus that touches two numbers")
     if unit is None:
         return ("number", NUMBER, value, bottom is not None), end
@@ -61,7 +61,7 @@ def tokens(text: str) -> list[tuple[Any, ...]]:
     out: list[tuple[Any, ...]] = []
     at = 0
     while at < len(text):
-        if text[at].isspace():
+        if text[at] in " \t\r\n":
             at += 1
             continue
         if day := _DATE.match(text, at):

@@ -37,7 +37,7 @@ def fault(voids: str, item: int | None) -> tuple[Finding, str]:
 
 
 @pytest.mark.parametrize(
-    ("assignment", "asks", "verdict"),
+    ("assignment", "asks", "verdict"),  # two items are there
     [
         ([GOOD, OTHER], 2, "pass"),
         ([BAD, OTHER], 2, "fail"),
@@ -63,6 +63,18 @@ def fault(voids: str, item: int | None) -> tuple[Finding, str]:
         ([(WHOLE[0], "not met"), OTHER, fault("failures", 1)], 1, "invalid"),
         ([(WHOLE[0], "not met"), OTHER, fault("passes", 1)], 1, "fail"),
         ([(Finding("acceptance", item=1), "open"), OTHER, fault("passes", 1)], 1, "pass"),
+        ([GOOD, OTHER], 3, "incomplete"),
+        ([BAD, OTHER], 3, "fail"),
+        ([GOOD, OTHER, fault("passes", 1)], 3, "invalid"),
+        ([(WHOLE[0], "waived"), OTHER, fault("passes", 1)], 1, "pass"),
+        ([(WHOLE[0], "waived"), OTHER, fault("both", None)], 1, "invalid"),
+        ([(Finding("setup", "both", 1), "waived"), GOOD, OTHER], 2, "pass"),
+        ([(Finding("setup"), "open"), GOOD, OTHER], 2, "incomplete"),
+        ([(Finding("setup", item=1), "open"), fault("passes", 1), GOOD, OTHER], 1, "pass"),
+        ([GOOD, fault("passes", 1)], 1, "incomplete"),
+        ([(Finding("acceptance"), "not met"), OTHER, fault("both", 1)], 1, "fail"),
+        ([(Finding("acceptance"), "not met"), OTHER, fault("failures", None)], 1, "invalid"),
+        ([BAD, (Finding("acceptance", item=2), "not met"), fault("failures", 1)], 1, "fail"),
     ],
 )
 def test_verdict(assignment: list[tuple[Finding, str]], asks: int, verdict: str) -> None:
@@ -77,3 +89,5 @@ def test_could_be_is_what_any_combination_gives() -> None:
     assert could_be([Finding("setup", "both", 1, can=either), count], 1, 1) == {"pass", "fail", "invalid"}
     assert could_be([short, Finding("acceptance", item=1)], 1, 1) == {"pass", "invalid"}
     assert could_be([Finding("acceptance", can=frozenset({"open"}))], 0, 0) == {"incomplete"}
+    to_come = Finding("acceptance", item=2, can=either)
+    assert could_be([Finding("acceptance", item=1), to_come], 1, 2) == {"pass", "fail"}

@@ -26,7 +26,10 @@ Assignment = Sequence[tuple[Finding, str]]
 
 
 def verdict_of(assignment: Assignment, present: int, asks: int) -> str:
-    """pass, fail, invalid or incomplete; `present` counts the items not set aside, `asks` 0 means no list."""
+    """pass, fail, invalid or incomplete; `present` counts the items not set aside, `asks` 0 means no list.
+
+    A waived finding is neither met nor not met, so that no fault voids it.
+    """
     faults = [f for f, outcome in assignment if f.kind == "setup" and outcome == "not met"]
     acceptance = [(f, outcome) for f, outcome in assignment if f.kind == "acceptance"]
     failures = [f for f, outcome in acceptance if outcome == "not met"]
@@ -45,21 +48,27 @@ def verdict_of(assignment: Assignment, present: int, asks: int) -> str:
     void_items |= {f.item for f in failures}  # each of them voided, or the verdict were a fail
     record_void = None in void_items
     void_items -= {None}
-    stood = ("met", "waived")
-    list_void = any(o in stood and f.list_wide and voided(f, "passes") for f, o in acceptance)
-    if record_void or list_void or (void_items and present - len(void_items) < asks):
+    list_void = any(o == "met" and f.list_wide and voided(f, "passes") for f, o in acceptance)
+    # Items that are asked for and not there yet are items like any other, of which nothing is known.
+    others = max(present, asks) - len(void_items)
+    if record_void or list_void or (void_items and others < asks):
         return "invalid"
 
     counted = [(f, o) for f, o in assignment if f.kind != "advice" and f.item not in void_items]
-    if any(outcome == "open" for _, outcome in counted):
+    if present < asks or any(outcome == "open" for _, outcome in counted):
         return "incomplete"
-    if not any(f.kind == "acceptance" and outcome in stood for f, outcome in counted):
+    if not any(f.kind == "acceptance" and outcome in ("met", "waived") for f, outcome in counted):
         return "incomplete"
     return "pass"
 
 
-def could_be(findings: Iterable[Finding], items: int, asks: int) -> set[str]:
-    """The verdicts over all combinations of what each finding can still become. Exponential."""
+def could_be(findings: Iterable[Finding], present: int, asks: int) -> set[str]:
+    """The verdicts over all combinations of what each finding can still become. Exponential.
+
+    Items not there yet can still be supplied, so that by themselves they rule nothing out: their findings do,
+    and the caller gives those too.
+    """
     listed = list(findings)
     ways = product(*(sorted(f.can) for f in listed))
-    return {verdict_of(list(zip(listed, outcomes, strict=True)), items, asks) for outcomes in ways}
+    there = max(present, asks)
+    return {verdict_of(list(zip(listed, outcomes, strict=True)), there, asks) for outcomes in ways}
