@@ -1,8 +1,8 @@
-"""Write cases.yaml: the cases stated by hand, and the grids of truth tables, comparisons and rounding.
+"""Write cases.yaml and grids.yaml: the cases stated by hand, and the grids of truth tables, kinds and units.
 
-    python tests/conformance/generate.py
+    PYTHONPATH=tests python -m conformance.generate
 
-Every expectation is stated here or in stated.py; none is taken from an evaluator.
+Every expectation is stated in this folder by hand; none is taken from an evaluator.
 """
 
 import re
@@ -12,7 +12,12 @@ from pathlib import Path
 from typing import Any
 
 import yaml
-from stated import GROUPS
+
+from conformance.calendars import calendars
+from conformance.pairs import pairs
+from conformance.stated import GROUPS
+from conformance.states import states
+from conformance.units import placed, units
 
 Case = dict[str, Any]
 
@@ -74,18 +79,13 @@ def result(text: str) -> Any:
     missing, stuck, lo, hi = found.groups()
     gives: dict[str, Any] = {
         "missing": missing.split(", ") if missing else [],
-        "stuck": [stuck] if stuck else [],
+        "stuck": stuck.split("; ") if stuck else [],
     }
     return {"gives": gives | ({"lo": lo} if lo else {}) | ({"hi": hi} if hi else {})}
 
 
 def case(name: str, expression: str, given: Any, stated: str) -> Case:
     return {"id": name, "expression": expression, "given": given, **result(stated)}
-
-
-def placed(path: str, value: Any) -> dict[str, Any]:
-    first, _, rest = path.partition(".")
-    return {first: placed(rest, value) if rest else value}
 
 
 def _undated(value: Any) -> Any:
@@ -100,7 +100,7 @@ def _undated(value: Any) -> Any:
 def by_hand() -> Iterator[Case]:
     for group, (given, lines) in GROUPS.items():
         for n, line in enumerate(filter(None, map(str.strip, lines.splitlines())), 1):
-            expression, stated = line.split(" => ")
+            expression, stated = line.rsplit(" => ", 1)
             yield case(f"{group}-{n:02}", expression, _undated(yaml.safe_load(given)), stated)
 
 
@@ -157,8 +157,8 @@ def choices() -> Iterator[Case]:
 
 
 def grids() -> Iterator[Case]:
-    for kind, units in SMALLER_FIRST.items():
-        listed = units.split()
+    for kind, words in SMALLER_FIRST.items():
+        listed = words.split()
         for i, small in enumerate(listed):
             for big in listed[i + 1 :]:
                 yield case(f"unit-{kind}-{small}-{big}", f"1 {small} < 1 {big}", {}, "yes")
@@ -190,13 +190,31 @@ def grids() -> Iterator[Case]:
         yield case(f"round-{way}-missing", text, {}, "?ratio")
 
 
-def main() -> None:
-    cases = [*by_hand(), *truth(), *choices(), *grids()]
-    assert len({c["id"] for c in cases}) == len(cases)
+def by_grid() -> Iterator[Case]:
+    for rows in (pairs, units, states, calendars):
+        for row in rows():
+            yield case(*row)
+
+
+def files() -> dict[str, str]:
+    """What each file must hold, by name."""
+    parts = {"cases.yaml": [*by_hand(), *truth(), *choices(), *grids()], "grids.yaml": [*by_grid()]}
     style: dict[str, Any] = {"default_flow_style": True, "sort_keys": False, "width": 10_000}
-    text = HEAD + "".join(f"- {yaml.safe_dump(c, **style)}" for c in cases)
-    (Path(__file__).parent / "cases.yaml").write_text(text, encoding="utf-8")
-    print(f"{len(cases)} cases")
+
+    class Plain(yaml.SafeDumper):
+        def ignore_aliases(self, data: Any) -> bool:
+            return True
+
+    return {
+        name: HEAD + "".join(f"- {yaml.dump(c, Dumper=Plain, **style)}" for c in cases)
+        for name, cases in parts.items()
+    }
+
+
+def main() -> None:
+    for name, text in files().items():
+        (Path(__file__).parent / name).write_text(text, encoding="utf-8")
+        print(f"{name}: {text.count(chr(10) + '- ')} cases")
 
 
 if __name__ == "__main__":

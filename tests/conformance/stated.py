@@ -201,6 +201,24 @@ GROUPS: dict[str, tuple[str, str]] = {
         2 kip != highest => yes
         due => 2026-02-28
         due >= 2026-02-28 => yes
+        largest(highest, 3 kip) => ?items[2].force lo 3 kip
+        largest(highest, 3 kip) >= 3 kip => yes
+        largest(highest, 4 kip) => ?items[2].force
+        largest(3 kip, highest) => ?items[2].force
+        smallest(refused, 2) => ?items[2].refusals lo 1 hi 2
+        smallest(2, refused) => ?items[2].refusals
+        smallest(refused, 1) => ?items[2].refusals
+        smallest(1, refused) => 1
+        smallest(refused, 0) => 0
+        refused is one of {0, 3} => no
+        refused is one of {0, 2} => ?items[2].refusals
+        0 < refused < 3 => yes
+        0 < refused < 2 => ?items[2].refusals
+        (if head_held then refused else 0) >= 1 => yes
+        (if recorded(marking) then refused else 5) >= 1 => ?marking, items[2].refusals
+        abs(refused) >= 0 => ?items[2].refusals
+        up(refused, 1) >= 0 => ?items[2].refusals
+        over(1 kip, refused) >= 0 kip => ?items[2].refusals
         """,
     ),
     "interpolate": (
@@ -348,6 +366,11 @@ GROUPS: dict[str, tuple[str, str]] = {
         calibrated + valid_for => 2026-08-31
         tested <= calibrated + valid_for => yes
         valid_for = 12 months => yes
+        9999-12-30 + 1 day => 9999-12-31
+        9999-12-31 + 1 day => !date refused
+        9999-12-01 + 1 month => !date refused
+        9999-12-31 + 0 days => 9999-12-31
+        tested + 9999 years => !date refused
         """,
     ),
     "date-roll-over": (
@@ -367,6 +390,178 @@ GROUPS: dict[str, tuple[str, str]] = {
         2024-02-29 + 4 years => 2028-02-29
         2026-04-30 + 1 month => 2026-05-30
         tested > 2026-08-31 + 6 months => ?tested !date refused
+        """,
+    ),
+    "nested": (
+        "{record: {items: [{force: 12 kip, refusals: '1'}, {force: 25 kip, refusals: '4'}, {force: 30 kip}],"
+        " curve: [{dial: 10 kip, actual: 10 kip}, {dial: 20 kip, actual: 22 kip}, {dial: 40 kip}], ratio: '2'}}",
+        """
+        every(items, some(curve, point.dial < item.force)) => yes
+        every(items, some(curve, point.dial = item.force)) => no
+        some(items, every(curve, item.force > point.actual)) => ?curve[3].actual
+        count(items, item.force > smallest(curve, point.dial)) => 3
+        sum(items, count(curve, point.dial < item.force)) => 5
+        largest(items, item.force - smallest(curve, point.dial)) => 20 kip
+        largest(items, item.force - smallest(curve, point.actual)) => ?curve[3].actual
+        mean(items, if recorded(item.refusals) then item.force else 0 kip) => ?items[3].refusals
+        sum(items, if item.force < 30 kip then item.refusals else 0) => 5
+        count(items, item.force > 12 kip and item.refusals > 3) => ?items[3].refusals lo 1 hi 2
+        every(items, item.force >= 12 kip or item.refusals > 9) => yes
+        count(items, yes) => 3
+        count(items, no) => 0
+        sum(items, ratio) => 6
+        mean(items, ratio) => 2
+        every(items, ratio = 2) => yes
+        every(items, over(item.force, 1) >= 24 kip) => yes
+        every(items, interpolate(curve, item.force) > 0 kip) => ?curve[3].actual
+        smallest(largest(items, item.force), largest(curve, point.dial)) => 30 kip
+        largest(smallest(1, 2), smallest(3, 4)) => 3
+        ((((ratio)))) => 2
+        if (if yes then no else yes) then 1 else 2 => 2
+        if yes then if no then 1 else 2 else 3 => 2
+        abs(if ratio > 1 then -ratio else ratio) => 2
+        minimum[if ratio = 2 then "A490" else "A325", if yes then 1/2 in else 1 in] => 15 kip
+        - - ratio => 2
+        not not ratio = 2 => yes
+        nearest(up(2.3, 0.5) + down(2.3, 0.5), 1, ties even) => 4
+        """,
+    ),
+    "recorded-deep": (
+        "{record: {load: {second: 1 kip}, items: [{after: {force: 1 kip}}, {}], bolt: {}, curve: []}, asks: {items: 3}}",
+        """
+        recorded(load) => yes
+        recorded(load.first) => ?load.first
+        recorded(bolt) => ?bolt
+        recorded(bolt.diameter) => ?bolt.diameter
+        recorded(curve) => yes
+        recorded(items) => yes
+        count(items, recorded(item.after)) => ?items[2].after, items[3].after lo 1 hi 3
+        count(items, recorded(item.after.force)) >= 1 => yes
+        recorded(tested) or yes => yes
+        recorded(tested) and no => no
+        if recorded(tested) then 1 else 2 => ?tested
+        if recorded(tested) then 1 else 1 => 1
+        """,
+    ),
+    "layout": (
+        "{record: {ratio: '4', spaces: '5'}}",
+        """
+        ratio+spaces => 9
+        ratio-spaces => -1
+        ratio -spaces => -1
+        ratio*spaces => 20
+        ratio/spaces => 0.8
+        ratio  +   spaces => 9
+        ( ratio + spaces ) => 9
+        abs ( ratio ) => 4
+        smallest(ratio,spaces) => 4
+        ratio<spaces => yes
+        3 - 1 => 2
+        3 - 1/8 in / 1 in => 2.875
+        ratio - 1 => 3
+        bolt.length / (7/8 in) => ?bolt.length
+        -1/2 in + 1 in => 1/2 in
+        """,
+    ),
+    "refused": (
+        "{}",
+        """
+        1 + if yes then 2 else 3 => error syntax
+        2 * if yes then 2 else 3 => error syntax
+        -if yes then 2 else 3 => error syntax
+        yes and if yes then no else yes => error syntax
+        not if yes then no else yes => error syntax
+        if yes 1 else 2 => error syntax
+        if then 1 else 2 => error syntax
+        if yes then else 2 => error syntax
+        if yes then 1 else => error syntax
+        then => error syntax
+        yes no => error syntax
+        or yes => error syntax
+        yes or => error syntax
+        yes and and no => error syntax
+        not => error syntax
+        ratio not = 4 => error syntax
+        ratio < => error syntax
+        < ratio => error syntax
+        ratio <> 4 => error syntax
+        ratio => 4 => error syntax
+        +5 => error syntax
+        ratio + + 2 => error syntax
+        ratio * / 2 => error syntax
+        ratio ^ 2 => error syntax
+        !head_held => error syntax
+        head_held && plain_finish => error syntax
+        head_held | plain_finish => error syntax
+        ratio ; spaces => error syntax
+        () => error syntax
+        (ratio + 1 => error syntax
+        ratio + 1) => error syntax
+        (ratio + 1] => error syntax
+        minimum["A325", 1/2 in => error syntax
+        minimum[] => error syntax
+        minimum["A325",] => error syntax
+        abs(ratio => error syntax
+        abs(ratio,) => error syntax
+        smallest(ratio, , 2) => error syntax
+        bolt.grade is "A325" => error syntax
+        bolt.grade is one of "A325" => error syntax
+        bolt.grade is one of {"A325" => error syntax
+        bolt.grade is one of {"A325",} => error syntax
+        bolt.grade one of {"A325"} => error syntax
+        bolt. grade = "A325" => error syntax
+        .5 + ratio => error syntax
+        5. + ratio => error syntax
+        Ratio + 1 => error syntax
+        'A325' = bolt.grade => error syntax
+        bolt.grade = "A325"" => error syntax
+        ratio 5 => error syntax
+        5 kip 5 => error syntax
+        5 kip ratio => error syntax
+        "A325" "A490" => error syntax
+        2026-13-01 > tested => error syntax
+        2026-02-29 > tested => error syntax
+        7-7/8 => error ambiguous
+        5-3 + ratio => error ambiguous
+        ratio + 3-1/8 => error ambiguous
+        26-04-14 > tested => error ambiguous
+        2026-04-1 > tested => error ambiguous
+        1 / 1/2 in => error ambiguous
+        ratio / 3/4 => error ambiguous
+        bolt.length / 1-1/8 in => error ambiguous
+        5 < ratio >= 2 => error chain
+        5 >= ratio <= 2 => error chain
+        1 < ratio < 5 > 3 => error chain
+        1 = ratio < 2 => error chain
+        1 = ratio != 2 => error chain
+        nearest(force_a, 1 kip) => error tie-rule
+        nearest(force_a, 1 kip, ties down) => error tie-rule
+        nearest(force_a, 1 kip, ties odd) => error tie-rule
+        down(ratio) => error arguments
+        nearest(ratio) => error arguments
+        largest(1) => error arguments
+        largest(1, 2, 3) => error arguments
+        mean(items) => error arguments
+        sum(items, 1, 2) => error arguments
+        every(items) => error arguments
+        interpolate(curve, 1 kip, 2 kip) => error arguments
+        recorded(force_a, force_b) => error arguments
+        minimum["A325", 1/2 in, 1 in] => error arguments
+        enough(1 kip, 2 kip) => error arguments
+        over > 1 kip => error arguments
+        recorded(nothing) => error unknown-name
+        recorded(bolt.nothing) => error unknown-name
+        interpolate(nothing, 1 kip) => error unknown-name
+        every(nothing, yes) => error unknown-name
+        every(items, point.dial > 1 kip) => error unknown-name
+        every(items, item.nothing > 1 kip) => error unknown-name
+        some(curve, item.force > 1 kip) => error unknown-name
+        every(items, item.gap) and item.gap => error unknown-name
+        sqrt(ratio) => error unknown-name
+        round(ratio, 1) => error unknown-name
+        min(1, 2) => error unknown-name
+        true and head_held => error unknown-name
+        ratio + ratios => error unknown-name
         """,
     ),
     "problem": (

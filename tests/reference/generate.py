@@ -12,39 +12,10 @@ from typing import Any
 from hypothesis import strategies as st
 
 from reference.plain import kinds_of_fields, vocabulary
+from reference.records import LISTS, VALUES, Pick, given
 
-Pick = Callable[[int], int]
 Case = tuple[str, dict[str, Any]]
 
-VALUES: dict[str, list[str]] = {
-    "force": [
-        "9 kip",
-        "10 kip",
-        "41 kip",
-        "29.4 kip",
-        "20 kip",
-        "12.5 kip",
-        "100 kN",
-        "182.5 kN",
-        "9500 lbf",
-        "0 kip",
-        "0.1 kN",
-    ],
-    "length": ["1/2 in", "3/4 in", "1 in", "1-1/8 in", "20 mm", "0.5 in", "4 in", "0.3 m", "6 in"],
-    "number": ["0", "1", "2", "0.5", "4", "4.5", "8", "12", "1.05", "10 %", "2.25"],
-    "whole number": ["0", "1", "2", "3", "5", "8"],
-    "angle": ["1/3 turn", "1/2 turn", "120 degree", "180 degree", "0.75 turn", "90 degree"],
-    "temperature": ["20 degC", "68 degF", "0 degC", "14 degF"],
-    "torque": ["250 ft-lbf", "3000 in-lbf", "300 N-m", "0.4 kN-m", "0 N-m"],
-    "stress": ["120 ksi", "120000 psi", "830 MPa", "1 GPa"],
-    "mass": ["0.5 lb", "1 kg", "0.45359237 kg"],
-    "duration": ["10 second", "1 minute", "60 second", "0.5 hour"],
-    "choice": ["A325", "A490"],
-    "text": ["B-2217", "7731"],
-    "date": ["2026-04-14", "2025-08-31", "2024-02-29", "2026-01-30", "2026-10-31"],
-    "span": ["6 months", "1 year", "30 days", "1 month", "12 months"],
-    "yes/no": ["yes", "no"],
-}
 STEPS = {
     "force": ["1 kip", "0.5 kip", "5 kN"],
     "length": ["1/16 in", "1 mm"],
@@ -61,7 +32,6 @@ MADE_OF = {  # products and quotients of two other kinds
     "force": [("torque", "/", "length")],
     "length": [("torque", "/", "force")],
 }
-LISTS = ("items", "curve")
 
 
 @dataclass
@@ -239,48 +209,6 @@ class _Writer:
         )
 
 
-def _put(record: dict[str, Any], path: str, kind: str, writer: _Writer) -> None:
-    """A value of its kind at a dotted path of `record`; one time in four nothing."""
-    if writer.pick(4) == 0:
-        return
-    *above, last = path.split(".")
-    for name in above:
-        record = record.setdefault(name, {})
-    written = writer.one(VALUES[kind])
-    record[last] = written == "yes" if kind == "yes/no" else written
-
-
-def _given(writer: _Writer) -> dict[str, Any]:
-    record: dict[str, Any] = {}
-    asks: dict[str, int] = {}
-    kinds = kinds_of_fields()
-    for path, kind in kinds.items():
-        if path.split(".")[0] not in LISTS:
-            _put(record, path, kind, writer)
-    for name in LISTS:
-        if writer.pick(3) == 0:
-            asks[name] = 1 + writer.pick(3)
-        if writer.pick(8) == 0:
-            continue
-        record[name] = [{} for _ in range(writer.pick(4))]
-        for item in record[name]:
-            for path, kind in kinds.items():
-                if path.startswith(f"{name}."):
-                    _put(item, path[len(name) + 1 :], kind, writer)
-    _apart(record.get("curve", []))
-    return {"record": record, "asks": asks, "months": writer.one(["clamp", "roll over", "refuse"])}
-
-
-def _apart(points: list[dict[str, Any]]) -> None:
-    """No two points at the same place, else which of them holds is not said."""
-    seen: list[str] = []
-    for point in points:
-        if point.get("dial") in seen:
-            del point["dial"]
-        elif "dial" in point:
-            seen.append(point["dial"])
-
-
 def one_case(pick: Pick, size: int = 24) -> Case:
     """One expression and what is given. `size` bounds the parts of the expression.
 
@@ -288,12 +216,12 @@ def one_case(pick: Pick, size: int = 24) -> Case:
     """
     writer = _Writer(pick, 3 + pick(size))
     kind = writer.one(["yes/no", "yes/no", "force", "number", "length", "angle", "date", "choice"])
-    given = _given(writer)
-    listed = max(len(given["record"].get("items", [])), given["asks"].get("items", 0))
+    facts = given(pick)
+    listed = max(len(facts["record"].get("items", [])), facts["asks"].get("items", 0))
     if listed and pick(6) == 0:
-        given["item"] = {"item": 1 + pick(listed)}
+        facts["item"] = {"item": 1 + pick(listed)}
         writer.bound.append("items")
-    return writer.write(kind), given
+    return writer.write(kind), facts
 
 
 @st.composite
