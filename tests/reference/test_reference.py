@@ -1,11 +1,16 @@
 """The second reading held to what is stated by hand, and its generated cases to the rules of kinds."""
 
+import random
+from typing import Any
+
 import pytest
 
 from reference.checking import check
+from reference.findings import seeded_findings
 from reference.generate import seeded
-from reference.language import Known
-from reference.plain import outcome
+from reference.language import Known, at
+from reference.plain import kinds_of_fields, outcome
+from reference.records import LISTS, VALUES
 from reference.verdicts import Finding, could_be, verdict_of
 
 KINDS = {"yes/no": bool, "choice": str}
@@ -24,6 +29,44 @@ def test_generated_cases_are_of_one_kind_and_come_out_known_and_open() -> None:
             bounded += found.lo is not None or found.hi is not None
             stuck += bool(found.stuck)
     assert known > 500 and 1500 - known > 300 and bounded > 3 and stuck > 50
+
+
+def _filled(record: dict[str, Any], source: random.Random, prefix: str = "") -> dict[str, Any]:
+    """The record with every field that it leaves out, in the items of its lists too."""
+    full = dict(record)
+    for path, kind_of in kinds_of_fields().items():
+        first = path.split(".")[0]
+        if prefix and path.startswith(prefix):
+            name = path[len(prefix) :]
+        elif prefix or first in LISTS:
+            continue
+        else:
+            name = path
+        if at(full, name) is None:
+            written = source.choice(VALUES[kind_of])
+            *above, last = name.split(".")
+            into = full
+            for part in above:
+                into[part] = dict(into.get(part, {}))
+                into = into[part]
+            into[last] = written == "yes" if kind_of == "yes/no" else written
+    for name in LISTS if not prefix else ():
+        if name in full:
+            full[name] = [_filled(item, source, f"{name}.") for item in full[name]]
+    return full
+
+
+def test_what_is_known_stays_so_when_more_is_recorded() -> None:
+    source = random.Random(11)
+    settled = 0
+    for text, given in seeded(3000, seed=11):
+        before = outcome(text, given)
+        more = {**given, "record": _filled(given["record"], source)}
+        if isinstance(before, Known):
+            assert outcome(text, more) == before, (text, given)
+        else:
+            settled += isinstance(outcome(text, more), Known)
+    assert settled > 300
 
 
 GOOD = (Finding("acceptance", item=1), "met")
@@ -91,3 +134,14 @@ def test_could_be_is_what_any_combination_gives() -> None:
     assert could_be([Finding("acceptance", can=frozenset({"open"}))], 0, 0) == {"incomplete"}
     to_come = Finding("acceptance", item=2, can=either)
     assert could_be([Finding("acceptance", item=1), to_come], 1, 2) == {"pass", "fail"}
+
+
+def test_generated_findings_come_to_every_set_of_verdicts() -> None:
+    seen = {frozenset(could_be(*lists)) for lists in seeded_findings(3000, seed=5)}
+    assert {v for found in seen for v in found if len(found) == 1} == {
+        "pass",
+        "fail",
+        "invalid",
+        "incomplete",
+    }
+    assert len(seen) >= 12
