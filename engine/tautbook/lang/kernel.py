@@ -224,6 +224,8 @@ class Table:
     axes: tuple[Axis, ...]
     kind: Kind
     cells: Mapping[tuple[object, ...], Cell] = field(hash=False)
+    covers: bool = False
+    """Whether it only lists what the edition speaks of; a missing row then says so in those words."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,1 @@
+"""Editions: rulesets read, checked and found."""

@@ -1,0 +1,63 @@
+"""The digest of an edition or a record: SHA-256 over canonical JSON of what it means.
+
+Comments, key order, layout and quoting are out; titles, notes, sources and clauses are in. Expressions stand as
+their parse tree before checking, literals as reduced value and unit. The prefix names this form, frozen for good.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import unicodedata
+from typing import Any
+
+from ..lang.quantity import Quantity, read_quantity
+from ..lang.surface import Expression
+from ..lang.surface_json import surface_json, value_json
+from ..lang.tree import Mapping as TreeMapping
+from ..lang.tree import Scalar, Sequence, Tree
+from ..shape.shaped import Raw, Shaped, ShapedList, ShapedMap, ShapedValue
+
+FORM = "m1"
+
+
+def digest(shaped: Shaped, expressions: dict[int, Expression] | None = None) -> str:
+    """``m1:`` and 64 hexadecimal digits. ``expressions`` has the parsed tree by the identity of its scalar."""
+    text = json.dumps(_meaning(shaped, expressions or {}), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    return f"{FORM}:{hashlib.sha256(text.encode('ascii')).hexdigest()}"
+
+
+def _meaning(node: Shaped, expressions: dict[int, Expression]) -> Any:
+    match node:
+        case ShapedMap(entries=entries):
+            return {_text(key): _meaning(below, expressions) for key, below in entries.items()}
+        case ShapedList(items=items):
+            return [_meaning(item, expressions) for item in items]
+        case ShapedValue(value=value, scalar=scalar):
+            if id(scalar) in expressions:
+                return ["expression", surface_json(expressions[id(scalar)])]
+            return _text(value) if isinstance(value, str) else value_json(value)
+        case Raw(tree=tree):
+            return _raw(tree, expressions)
+
+
+def _raw(tree: Tree, expressions: dict[int, Expression]) -> Any:
+    match tree:
+        case TreeMapping(entries=entries):
+            return {json.dumps(_scalar(e.key, expressions)): _raw(e.value, expressions) for e in entries}
+        case Sequence(items=items):
+            return [_raw(item, expressions) for item in items]
+        case Scalar():
+            return _scalar(tree, expressions)
+
+
+def _scalar(scalar: Scalar, expressions: dict[int, Expression]) -> Any:
+    """Figures by value and unit, so that a key 1/2 in and a key 0.5 in are one."""
+    if id(scalar) in expressions:
+        return ["expression", surface_json(expressions[id(scalar)])]
+    found = read_quantity(scalar.text)
+    return value_json(found) if isinstance(found, Quantity) else _text(scalar.text)
+
+
+def _text(text: str) -> str:
+    return " ".join(unicodedata.normalize("NFC", text).split())

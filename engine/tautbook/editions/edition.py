@@ -1,0 +1,125 @@
+"""One edition as frozen data: figures, terms and requirements, checked and ready to judge by."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from ..lang.kernel import Node, Rules
+from ..lang.source import Span
+
+Standing = Literal["published", "common practice", "from memory", "invented"]
+RequirementKind = Literal["setup", "acceptance", "advice"]
+Voids = Literal["both", "passes", "failures"]
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a figure or a rule comes from."""
+
+    source: str | None
+    clause: str | None
+    standing: Standing | None
+
+
+@dataclass(frozen=True, slots=True)
+class Titled:
+    """A table or a term: its title in words, and where it comes from."""
+
+    name: str
+    title: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class NamedException:
+    """What takes a requirement off when it holds; shown by its title."""
+
+    id: str
+    title: str
+    when: Node
+    clause: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """What must hold. INVARIANT: exactly one of ``require`` and ``absent`` is given."""
+
+    id: str
+    title: str
+    origin: Origin
+    kind: RequirementKind
+    require: Node | None
+    absent: str | None = None
+    voids: Voids | None = None
+    each: str | None = None
+    singular: str | None = None
+    applies: Node | None = None
+    unless: tuple[NamedException, ...] = ()
+    otherwise: str | None = None
+    note: str | None = None
+    reading: Mapping[str, str] = field(default_factory=dict, hash=False)
+    waivable_by: tuple[str, ...] = ()
+    watch: str | None = None
+    covers: bool = False
+    """Whether this is the requirement, made by the engine, that the edition speaks of what was tested."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure to be shown before the test that is no requirement."""
+
+    id: str
+    title: str
+    value: Node
+    origin: Origin
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """The rules for one kind of test. ``rules`` holds the terms as they read its records."""
+
+    id: str
+    title: str | None
+    asks: Mapping[str, int] = field(hash=False)
+    requirements: tuple[Requirement, ...]
+    figures: tuple[Figure, ...]
+    rules: Rules
+
+
+@dataclass(frozen=True, slots=True)
+class SourceDocument:
+    id: str
+    title: str
+    standing: Standing
+    year: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class LeftToPeople:
+    clause: str | None
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    ruleset: str
+    edition: str
+    title: str
+    effective: tuple[datetime.date, datetime.date | None]
+    months: str
+    sources: Mapping[str, SourceDocument] = field(hash=False)
+    tables: Mapping[str, Titled] = field(hash=False)
+    terms: Mapping[str, Titled] = field(hash=False)
+    procedures: Mapping[str, Procedure] = field(hash=False)
+    left_to_people: tuple[LeftToPeople, ...]
+    digest: str
+    file: str
+    span: Span
+
+    @property
+    def name(self) -> str:
+        return f"{self.ruleset}@{self.edition}"

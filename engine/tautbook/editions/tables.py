@@ -1,0 +1,134 @@
+"""Tables of an edition: rows by exact key or band, each cell a figure of one kind."""
+
+from __future__ import annotations
+
+import re
+
+from ..lang.check import common, kind_of_value
+from ..lang.kernel import Axis, BandRange, Cell, Table, key_of
+from ..lang.kinds import ChoiceKind, Kind, NumberKind, QuantityKind, TextKind
+from ..lang.number import Mistake
+from ..lang.problem import Problem
+from ..lang.quantity import DIMENSIONLESS, Quantity, read_quantity
+from ..lang.tree import Mapping, Scalar, Tree
+from ..lang.values import Plain
+
+_BAND = re.compile(r"(?:over (?P<over>[^ ]+(?: [^ ]+)?))?(?: ?up to (?P<up_to>[^ ]+(?: [^ ]+)?))?")
+
+
+def read_table(name: str, axes: tuple[Axis, ...], rows: Tree) -> tuple[Table | None, list[Problem]]:
+    """The table with its cells; ``axes`` with ``bands`` an empty tuple are filled from the row keys."""
+    problems: list[Problem] = []
+    found: list[tuple[tuple[Plain, ...], tuple[str, ...], Scalar]] = []
+    bands: dict[int, dict[str, BandRange]] = {i: {} for i, axis in enumerate(axes) if axis.bands is not None}
+
+    def descend(tree: Tree, depth: int, keys: tuple[Plain, ...], written: tuple[str, ...]) -> None:
+        if depth == len(axes):
+            if isinstance(tree, Scalar):
+                found.append((keys, written, tree))
+            else:
+                problems.append(Problem("table-shape", f"a single figure is expected, the table has {depth} keys", tree.span))
+            return
+        if not isinstance(tree, Mapping):
+            what = f"rows by {axes[depth].name} are expected"
+            problems.append(Problem("table-shape", what, tree.span))
+            return
+        seen: dict[object, str] = {}
+        for entry in tree:
+            key: Plain | Problem
+            if depth in bands:
+                band = _band(entry.key, axes[depth].kind)
+                if isinstance(band, BandRange):
+                    bands[depth].setdefault(band.label, band)
+                key = band.label if isinstance(band, BandRange) else band
+            else:
+                key = read_plain(entry.key, axes[depth].kind)
+            if isinstance(key, Problem):
+                problems.append(key)
+                continue
+            if key_of(key) in seen:
+                message = f"`{entry.key.text}` is the same key as `{seen[key_of(key)]}`"
+                problems.append(Problem("duplicate-row", message, entry.key.span, "keep one of the two rows"))
+                continue
+            seen[key_of(key)] = entry.key.text
+            descend(entry.value, depth + 1, (*keys, key), (*written, entry.key.text))
+
+    descend(rows, 0, (), ())
+    cells: dict[tuple[object, ...], Cell] = {}
+    kind: Kind | None = None
+    for keys, written, scalar in found:
+        value = read_plain(scalar, None)
+        if isinstance(value, Problem):
+            problems.append(value)
+            continue
+        here = kind_of_value(value)
+        joined = here if kind is None else common(kind, here)
+        if joined is None:
+            message = f"`{scalar.text}` is not of the kind of the other figures of table `{name}`"
+            problems.append(Problem("table-kind", message, scalar.span))
+            continue
+        kind = joined
+        cells[tuple(key_of(key) for key in keys)] = Cell(value, written, scalar.span)
+    for by_label in bands.values():
+        problems += _overlaps(by_label, rows)
+    if problems or kind is None:
+        return None, problems or [Problem("table-shape", f"table `{name}` has no rows", rows.span)]
+    filled = tuple(
+        Axis(axis.name, axis.kind, tuple(bands[i].values()) if i in bands else None) for i, axis in enumerate(axes)
+    )
+    return Table(name, filled, kind, cells), []
+
+
+def read_plain(scalar: Scalar, kind: Kind | None) -> Plain | Problem:
+    """A key or cell of the wanted kind; without one, a figure if it reads as a figure, else a word."""
+    if not scalar.text.strip():
+        return Problem("empty-value", "nothing is written here", scalar.span)
+    match kind:
+        case ChoiceKind() | TextKind():
+            return scalar.text
+        case NumberKind() | QuantityKind():
+            dimension = DIMENSIONLESS if isinstance(kind, NumberKind) else kind.dimension
+            found = read_quantity(scalar.text, dimension)
+        case _:
+            if scalar.style != "plain" or not re.match(r"-?[0-9]", scalar.text):
+                return {"true": True, "false": False}.get(scalar.text, scalar.text) if scalar.style == "plain" else scalar.text
+            found = read_quantity(scalar.text)
+    if isinstance(found, Mistake):
+        return Problem(found.code, found.message, scalar.place(found.start, found.end), found.help)
+    return found
+
+
+def _band(key: Scalar, kind: Kind) -> BandRange | Problem:
+    match = _BAND.fullmatch(key.text)
+    if match is None or not key.text.strip():
+        return Problem(
+            "band-form", f"`{key.text}` is not a band", key.span, "write `up to 4`, `over 4 up to 8` or `over 8`"
+        )
+    ends: dict[str, Quantity | None] = {"over": None, "up_to": None}
+    for end in ends:
+        if match[end] is None:
+            continue
+        dimension = kind.dimension if isinstance(kind, QuantityKind) else DIMENSIONLESS
+        found = read_quantity(match[end], dimension)
+        if isinstance(found, Mistake):
+            return Problem(found.code, found.message, key.span, found.help)
+        ends[end] = found
+    over, up_to = ends["over"], ends["up_to"]
+    if over is not None and up_to is not None and over.value >= up_to.value:
+        return Problem("band-form", f"the band `{key.text}` is empty", key.span, "the first figure must be the smaller")
+    return BandRange(key.text, over, up_to)
+
+
+def _overlaps(bands: dict[str, BandRange], rows: Tree) -> list[Problem]:
+    """A figure in two bands would have two answers."""
+    found = []
+    listed = list(bands.values())
+    for i, a in enumerate(listed):
+        for b in listed[i + 1 :]:
+            apart = (a.up_to is not None and b.over is not None and a.up_to.value <= b.over.value) or (
+                b.up_to is not None and a.over is not None and b.up_to.value <= a.over.value
+            )
+            if not apart:
+                message = f"the bands `{a.label}` and `{b.label}` overlap"
+                found.append(Problem("band-overlap", message, rows.span, "let one begin where the other ends"))
+    return found
