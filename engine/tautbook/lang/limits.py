@@ -1,4 +1,4 @@
-"""The limits on what is read, by name. Each has its own problem code and a test at the limit and one beyond."""
+"""How large a file, a text or an expression may be. Each limit has its own problem code, and a test at it and beyond."""
 
 from __future__ import annotations
 
@@ -7,18 +7,26 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Counts of bytes, characters, nodes or levels. What is beyond is refused, never cut."""
+    """Each number is the most that is still taken."""
 
     bytes: int = 8_000_000
+    """Size of one file; of one line where a file holds a record a line."""
     depth: int = 32
+    """Lists and mappings inside each other."""
     nodes: int = 200_000
+    """Keys, values, lists and mappings of one file."""
     scalar: int = 20_000
+    """Characters of one text."""
     number: int = 40
+    """Characters of one number."""
     expression: int = 2_000
+    """Characters of one expression."""
     expression_depth: int = 32
     expression_nodes: int = 500
     requirements: int = 2_000
+    """Requirements of one edition."""
     items: int = 10_000
+    """Items of one list."""
 
 
 LIMITS = Limits()
