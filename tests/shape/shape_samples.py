@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from tautbook.lang.reading import read_tree
-
 from tautbook.lang.problem import Problem
+from tautbook.lang.reading import read_tree
 from tautbook.lang.source import Source
 from tautbook.shape.convert import shape
 from tautbook.shape.schemas import load_schema

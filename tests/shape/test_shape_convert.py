@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 from shape_samples import EDITION, RECORD, RECORD_JSON, good, shaped_text
-from tautbook.lang.quantity import number, read_quantity
 
 from tautbook.lang.problem import show
+from tautbook.lang.quantity import number, read_quantity
 from tautbook.lang.tree import Mapping
 from tautbook.shape.shaped import (
     Raw,

@@ -2,9 +2,8 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from tautbook.lang.quantity import dimension_named, read_quantity
-
 from tautbook.lang.kinds import ChoiceKind, GroupKind, ListKind, NumberKind, QuantityKind
+from tautbook.lang.quantity import dimension_named, read_quantity
 from tautbook.shape.vocabulary import Vocabulary, vocabulary
 
 

@@ -27,7 +27,9 @@ def read_table(name: str, axes: tuple[Axis, ...], rows: Tree) -> tuple[Table | N
             if isinstance(tree, Scalar):
                 found.append((keys, written, tree))
             else:
-                problems.append(Problem("table-shape", f"a single figure is expected, the table has {depth} keys", tree.span))
+                problems.append(
+                    Problem("table-shape", f"a single figure is expected, the table has {depth} keys", tree.span)
+                )
             return
         if not isinstance(tree, Mapping):
             what = f"rows by {axes[depth].name} are expected"
@@ -91,7 +93,11 @@ def read_plain(scalar: Scalar, kind: Kind | None) -> Plain | Problem:
             found = read_quantity(scalar.text, dimension)
         case _:
             if scalar.style != "plain" or not re.match(r"-?[0-9]", scalar.text):
-                return {"true": True, "false": False}.get(scalar.text, scalar.text) if scalar.style == "plain" else scalar.text
+                return (
+                    {"true": True, "false": False}.get(scalar.text, scalar.text)
+                    if scalar.style == "plain"
+                    else scalar.text
+                )
             found = read_quantity(scalar.text)
     if isinstance(found, Mistake):
         return Problem(found.code, found.message, scalar.place(found.start, found.end), found.help)

@@ -12,18 +12,62 @@ from typing import cast
 
 from .calendar import CalendarSpan
 from .kernel import (
-    Absolute, Add, Band, Both, Compare, Constant, DaysBetween, Divide, Either, Field, If, Interpolate, Lookup,
-    Multiply, Negate, Node, Not, Over, Parameter, Recorded, Relation, Round, Shift, Table, Term,
+    Absolute,
+    Add,
+    Band,
+    Both,
+    Compare,
+    Constant,
+    DaysBetween,
+    Divide,
+    Either,
+    Field,
+    If,
+    Interpolate,
+    Lookup,
+    Multiply,
+    Negate,
+    Node,
+    Not,
+    Over,
+    Parameter,
+    Recorded,
+    Relation,
+    Round,
+    Shift,
+    Table,
+    Term,
 )  # fmt: skip
 from .kinds import (
-    CalendarSpanKind, ChoiceKind, DateKind, GroupKind, Kind, ListKind, NumberKind, QuantityKind, TextKind, YesNoKind,
+    CalendarSpanKind,
+    ChoiceKind,
+    DateKind,
+    GroupKind,
+    Kind,
+    ListKind,
+    NumberKind,
+    QuantityKind,
+    TextKind,
+    YesNoKind,
 )  # fmt: skip
 from .problem import Problem, nearest
 from .quantity import DIMENSIONLESS, TEMPERATURE, Dimension, Quantity
 from .source import Span
 from .surface import (
-    Arithmetic, Call, Cell, Comparison, Conditional, Expression, Function, Given, Junction, Name, Negation, Negative,
-    OneOf, Rounding,
+    Arithmetic,
+    Call,
+    Cell,
+    Comparison,
+    Conditional,
+    Expression,
+    Function,
+    Given,
+    Junction,
+    Name,
+    Negation,
+    Negative,
+    OneOf,
+    Rounding,
 )  # fmt: skip
 from .values import Plain
 
@@ -343,8 +387,8 @@ class _Check:
         if options is None or b.value in options:
             return True
         close = nearest(b.value, options)
-        help = f"did you mean \"{close}\"?" if close else "one of: " + ", ".join(options)
-        self.add("unknown-choice", f"\"{b.value}\" is none of the choices here", span, help)
+        help = f'did you mean "{close}"?' if close else "one of: " + ", ".join(options)
+        self.add("unknown-choice", f'"{b.value}" is none of the choices here', span, help)
         return False
 
     def conditional(self, e: Conditional) -> Node | None:
@@ -449,7 +493,9 @@ class _Check:
     def function(self, e: Function) -> Node | None:
         count = 1 if e.name in {"abs", "recorded"} else 2
         if len(e.arguments) != count:
-            self.add("arguments", f"`{e.name}` takes {count} argument{'s' * (count > 1)}, {len(e.arguments)} given", e.span)
+            self.add(
+                "arguments", f"`{e.name}` takes {count} argument{'s' * (count > 1)}, {len(e.arguments)} given", e.span
+            )
             return None
         if e.name == "abs":
             of = self.amount(e.arguments[0], "abs")
@@ -486,7 +532,12 @@ class _Check:
 
     def interpolate(self, e: Function, listed: Field | None) -> Node | None:
         kind = listed.kind if listed is not None else None
-        if listed is None or not isinstance(kind, ListKind) or kind.points is None or not isinstance(kind.item, GroupKind):
+        if (
+            listed is None
+            or not isinstance(kind, ListKind)
+            or kind.points is None
+            or not isinstance(kind.item, GroupKind)
+        ):
             if not isinstance(e.arguments[0], Name) or self.name(e.arguments[0]) is not None:
                 self.add("kind", "`interpolate` takes a list of points first", e.arguments[0].span)
             return None
@@ -511,7 +562,9 @@ class _Check:
             plain = e.name in {"smallest", "largest"}
             body = inner.node(e.arguments[1]) if plain else inner.amount(e.arguments[1], e.name)
             if body is not None and dimension_of(body.kind) is None:
-                inner.add("kind", f"`{e.name}` takes numbers and quantities, this is {named(body.kind)}", e.arguments[1].span)
+                inner.add(
+                    "kind", f"`{e.name}` takes numbers and quantities, this is {named(body.kind)}", e.arguments[1].span
+                )
                 body = None
             result = NumberKind() if body is None else body.kind
             if e.name == "mean" and isinstance(result, NumberKind):
@@ -529,7 +582,11 @@ class _Check:
         dimensions = dimension_of(a.kind), dimension_of(b.kind)
         if None in dimensions:
             wrong, at = (a, e.arguments[0]) if dimensions[0] is None else (b, e.arguments[1])
-            self.add("kind", f"`{e.name}` takes a list first, or two numbers or quantities; this is {named(wrong.kind)}", at.span)
+            self.add(
+                "kind",
+                f"`{e.name}` takes a list first, or two numbers or quantities; this is {named(wrong.kind)}",
+                at.span,
+            )
             return None
         kind = common(a.kind, b.kind)
         if kind is None:

@@ -8,8 +8,33 @@ from typing import assert_never
 
 from . import operations as do
 from .kernel import (
-    Absolute, Add, Band, Both, Cell, Compare, Constant, DaysBetween, Divide, Either, Field, If, Interpolate, Lookup,
-    Multiply, Negate, Node, NoRule, Not, Over, Parameter, Recorded, Round, Rules, Shift, Term, key_of,
+    Absolute,
+    Add,
+    Band,
+    Both,
+    Cell,
+    Compare,
+    Constant,
+    DaysBetween,
+    Divide,
+    Either,
+    Field,
+    If,
+    Interpolate,
+    Lookup,
+    Multiply,
+    Negate,
+    Node,
+    NoRule,
+    Not,
+    Over,
+    Parameter,
+    Recorded,
+    Round,
+    Rules,
+    Shift,
+    Term,
+    key_of,
 )  # fmt: skip
 from .values import Data, Group, Items, Leaf, Open, Value
 
@@ -79,10 +104,10 @@ def _step(node: Node, at: _Place) -> Step:
         case Lookup(table=table, keys=keys):
             parts = tuple(_step(key, at) for key in keys)
             found = at.rules.tables[table]
-            value = do.looked_up(found, [part.value for part in parts])
+            figure = do.looked_up(found, [part.value for part in parts])
             known = [part.value for part in parts if not isinstance(part.value, Open)]
-            cell = None if isinstance(value, Open) else found.cells[tuple(key_of(key) for key in known)]
-            return Step(node, value, parts, cell=cell)
+            cell = None if isinstance(figure, Open) else found.cells[tuple(key_of(key) for key in known)]
+            return Step(node, figure, parts, cell=cell)
         case Band(table=table, axis=axis, of=of):
             part = _step(of, at)
             bands = at.rules.tables[table].axes[axis].bands

@@ -23,7 +23,6 @@ class _Open:
     """A list or mapping that is not closed yet. ``entries`` is None for a list."""
 
     start: int
-    flow: bool
     entries: dict[str, Entry] | None
     items: list[Tree] = field(default_factory=list)
     key: Scalar | None = None
@@ -49,13 +48,14 @@ class Growing:
         """Whether what comes next is a key."""
         return bool(self.stack) and self.stack[-1].entries is not None and self.stack[-1].key is None
 
-    def open(self, start: int, end: int, mapping: bool, flow: bool) -> None:
+    def open(self, start: int, end: int, mapping: bool) -> None:
         if self.at_key():
             raise self.refuse("key-form", "a key must be a single word or figure, not a list or mapping", start, end)
         if len(self.stack) >= self.limits.depth:
-            raise self.refuse("too-deep", f"lists and mappings may be nested at most {self.limits.depth} deep", start, end)
+            message = f"lists and mappings may be nested at most {self.limits.depth} deep"
+            raise self.refuse("too-deep", message, start, end)
         self.count(start, end)
-        self.stack.append(_Open(start, flow, {} if mapping else None))
+        self.stack.append(_Open(start, {} if mapping else None))
 
     def close(self, end: int) -> None:
         top = self.stack.pop()
@@ -93,13 +93,6 @@ class Growing:
         key = top.key
         assert key is not None
         top.key = None
-        if top.flow and isinstance(tree, Scalar) and tree.style == "plain" and not tree.text:
-            self.problems.append(
-                Problem(
-                    "comma-cut", f"`{key.text}` stands here without a value", key.span,
-                    "a comma inside braces ends an entry; put an expression or text with commas in quotes",
-                )
-            )  # fmt: skip
         if key.text in top.entries:
             line, column = self.source.position(top.entries[key.text].key.span.start)
             message = f"the key `{key.text}` stands here twice, first at line {line}, column {column}"

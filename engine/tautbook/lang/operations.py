@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from .calendar import CalendarSpan, days_between, shift, show_span
 from .kernel import BandRange, Relation, Rules, Table, key_of
@@ -105,10 +106,10 @@ def moved(date: Value, by: Value, rules: Rules) -> Value:
     if found := united((date, by)):
         return found
     assert isinstance(date, datetime.date) and isinstance(by, CalendarSpan)
-    found = shift(date, by, rules.months)
-    if found is None:
+    later = shift(date, by, rules.months)
+    if later is None:
         return stuck("date refused", f"{date.isoformat()} moved on arrives at no date of the calendar")
-    return found
+    return later
 
 
 def days(left: Value, right: Value) -> Value:
@@ -276,7 +277,7 @@ def interpolated(points: Sequence[tuple[Value, Value]], at: Value, where: str) -
     for place, value in line:
         if place.value == x.value:
             return value
-    for (left, low), (right, high) in zip(line, line[1:], strict=False):
+    for (left, low), (right, high) in pairwise(line):
         if left.value < x.value < right.value:
             share = (x.value - left.value) / (right.value - left.value)
             return Quantity(low.value + share * (high.value - low.value), low.unit)

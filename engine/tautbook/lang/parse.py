@@ -14,8 +14,23 @@ from .problem import Problem
 from .quantity import UNITS, Mistake, number, read_quantity
 from .source import Source, Span
 from .surface import (
-    Arithmetic, Call, Cell, Comparison, Conditional, Expression, Function, Given, Junction, Name, Negation, Negative,
-    OneOf, Relation, Rounding, Sign, children,
+    Arithmetic,
+    Call,
+    Cell,
+    Comparison,
+    Conditional,
+    Expression,
+    Function,
+    Given,
+    Junction,
+    Name,
+    Negation,
+    Negative,
+    OneOf,
+    Relation,
+    Rounding,
+    Sign,
+    children,
 )  # fmt: skip
 from .tree import Scalar
 
@@ -23,8 +38,34 @@ if TYPE_CHECKING:
     from lark import Lark, Token, Tree
 
 RESERVED = frozenset(
-    "and or not is one of if then else yes no nearest up down ties even abs smallest largest count every some sum"
-    " mean interpolate recorded".split()
+    [
+        "and",
+        "or",
+        "not",
+        "is",
+        "one",
+        "of",
+        "if",
+        "then",
+        "else",
+        "yes",
+        "no",
+        "nearest",
+        "up",
+        "down",
+        "ties",
+        "even",
+        "abs",
+        "smallest",
+        "largest",
+        "count",
+        "every",
+        "some",
+        "sum",
+        "mean",
+        "interpolate",
+        "recorded",
+    ]
 )
 """Words of the language, which no field, term or table may be named."""
 
@@ -91,7 +132,7 @@ class _Parse:
         try:
             tree = _lark().parse(self.text)
         except UnexpectedCharacters as error:
-            return self.unexpected_character(error.pos_in_stream)
+            return self.unexpected_character(error.pos_in_stream or 0)
         except UnexpectedToken as error:
             return self.unexpected_token(error.token, frozenset(error.expected))
         except UnexpectedEOF:  # pragma: no cover - LALR reports the end as a token
@@ -154,8 +195,8 @@ class _Parse:
             if opened is not None:
                 return self.fail("syntax", f"`{self.text[opened]}` is never closed", opened, opened + 1)
             end = len(self.text.rstrip())
-            wanted = next((_WORDS_FOR[w] for w in ("THEN", "ELSE", "ONE", "OF") if w in expected), "more")
-            return self.fail("syntax", f"the expression ends where {wanted} is expected", end, end)
+            next_word = next((_WORDS_FOR[w] for w in ("THEN", "ELSE", "ONE", "OF") if w in expected), "more")
+            return self.fail("syntax", f"the expression ends where {next_word} is expected", end, end)
         start = token.start_pos or 0
         end = start + len(token)
         before = self.text[:start].rstrip()

@@ -44,11 +44,12 @@ def _values(growing: Growing) -> int:
         at = _skip(text, at)
         top = growing.stack[-1] if growing.stack else None
         closing = "" if top is None else "]" if top.entries is None else "}"
-        if closing and first and text.startswith(closing, at) and (top and (top.entries is None or growing.at_key())):
+        between = top is not None and (top.entries is None or growing.at_key())
+        if first and between and text.startswith(closing, at):
             growing.close(at + 1)
             at, first = at + 1, False
             continue
-        if top is not None and not first and (top.entries is None or growing.at_key()):
+        if between and not first:
             if text.startswith(closing, at):
                 growing.close(at + 1)
                 at += 1
@@ -62,7 +63,7 @@ def _values(growing: Growing) -> int:
         if key and not text.startswith('"', at):
             raise _unexpected(growing, at, "a key in double quotes is expected here")
         if not key and text[at : at + 1] in ("{", "["):
-            growing.open(at, at + 1, text[at] == "{", False)
+            growing.open(at, at + 1, text[at] == "{")
             at, first = at + 1, True
             continue
         scalar = _scalar(growing, at)
@@ -81,7 +82,9 @@ def _scalar(growing: Growing, at: int) -> Scalar:
     if found := _STRING.match(text, at):
         value: str = json.loads(found[0])
         if re.search("[\ud800-\udfff]", value):
-            raise growing.refuse("hidden-character", "half of a character stands here", at, found.end(), "type it again")
+            raise growing.refuse(
+                "hidden-character", "half of a character stands here", at, found.end(), "type it again"
+            )
         plain = "\\" not in found[0]
         offsets = tuple(range(at + 1, found.end())) if plain else None
         return Scalar(value, "double", growing.span(at, found.end()), offsets)

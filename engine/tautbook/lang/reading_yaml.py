@@ -56,11 +56,14 @@ def read_yaml(source: Source, limits: Limits) -> tuple[Tree | None, tuple[Proble
 def _events(growing: Growing) -> None:
     documents = 0
     for event in yaml.parse(growing.source.text, Loader=yaml.SafeLoader):
-        start, end = event.start_mark.index, event.end_mark.index
+        begin, finish = event.start_mark, event.end_mark
+        assert begin is not None and finish is not None
+        start, end = begin.index, finish.index
         if isinstance(event, yaml.DocumentStartEvent):
             documents += 1
             if documents > 1:
-                raise growing.refuse("second-document", "a second document begins here", start, end, "keep one in a file")
+                help = "keep one in a file"
+                raise growing.refuse("second-document", "a second document begins here", start, end, help)
             if event.version or event.tags:
                 raise growing.refuse("directive", "a line that begins with `%` is not allowed", start, end)
         if isinstance(event, yaml.AliasEvent):
@@ -74,7 +77,7 @@ def _events(growing: Growing) -> None:
             growing.scalar(_scalar(growing, event, start, end))
         elif isinstance(event, yaml.CollectionStartEvent):
             mapping = isinstance(event, yaml.MappingStartEvent)
-            growing.open(start, end, mapping, bool(event.flow_style))
+            growing.open(start, end, mapping)
         elif isinstance(event, yaml.CollectionEndEvent):
             growing.close(end)
 
@@ -84,7 +87,8 @@ _QUOTE = "write the value out, in quotes if it begins with this character"
 
 def _scalar(growing: Growing, event: yaml.ScalarEvent, start: int, end: int) -> Scalar:
     style = _STYLES[event.style]
-    return Scalar(event.value, style, growing.span(start, end), _offsets(growing.source.text, event.value, style, start, end))
+    offsets = _offsets(growing.source.text, event.value, style, start, end)
+    return Scalar(event.value, style, growing.span(start, end), offsets)
 
 
 def _offsets(text: str, value: str, style: Style, start: int, end: int) -> tuple[int, ...] | None:

@@ -9,8 +9,20 @@ from .calendar import CalendarSpan
 from .number import ratio
 from .quantity import Quantity
 from .surface import (
-    Arithmetic, Call, Cell, Comparison, Conditional, Expression, Function, Given, Junction, Name, Negation, Negative,
-    OneOf, Rounding,
+    Arithmetic,
+    Call,
+    Cell,
+    Comparison,
+    Conditional,
+    Expression,
+    Function,
+    Given,
+    Junction,
+    Name,
+    Negation,
+    Negative,
+    OneOf,
+    Rounding,
 )  # fmt: skip
 from .values import Plain
 

@@ -8,7 +8,7 @@ from functools import cache
 from ..lang.calendar import read_date, read_span
 from ..lang.number import read_number
 from ..lang.problem import Problem
-from ..lang.quantity import Mistake, Quantity, dimension_named, number, read_quantity
+from ..lang.quantity import DIMENSIONLESS, Mistake, Quantity, dimension_named, number, read_quantity
 from ..lang.tree import Scalar
 from ..lang.values import Plain
 from .schemas import Schema
@@ -86,7 +86,8 @@ def _yes_no(scalar: Scalar, schema: Schema, name: str) -> Plain | Problem:
 
 
 def _number(scalar: Scalar, schema: Schema, name: str) -> Plain | Problem:
-    found = read_number(scalar.text)
+    read = read_quantity(scalar.text, DIMENSIONLESS)
+    found = None if isinstance(read, Mistake) else read.value
     if found is None:
         message = f"`{name}` is a number, and `{short(scalar.text)}` is not written as one"
         help = "digits with a decimal point or a fraction, such as 3, 2.5 or 1/2; no unit, no leading zeros"

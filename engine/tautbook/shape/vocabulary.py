@@ -19,8 +19,7 @@ from ..lang.kinds import (
     TextKind,
     YesNoKind,
 )  # fmt: skip
-from ..lang.number import read_number
-from ..lang.quantity import Quantity, dimension_named
+from ..lang.quantity import DIMENSIONLESS, Quantity, dimension_named, read_quantity
 from .scalars import range_of
 from .schemas import Schema, record_schema
 
@@ -148,9 +147,9 @@ def _info(path: str, schema: Schema, required: bool) -> FieldInfo:
 
 
 def _step(step: object) -> Fraction:
-    found = read_number(str(step))
-    assert found is not None, step
-    return found
+    found = read_quantity(str(step), DIMENSIONLESS)
+    assert isinstance(found, Quantity), step
+    return found.value
 
 
 def _sound(check: Mapping[str, str]) -> Sound:
