@@ -1,5 +1,8 @@
-"""YAML text -> plain tree, from the events of the pure parser. Nothing is typed here, and nothing is shared:
-aliases, anchors, tags, merge keys and second documents are refused before they could mean anything."""
+"""Strict YAML to a plain tree, over the events of the pure Python parser: no constructors, nothing typed.
+
+Only the pure parser is used, wherever a compiled one exists too: the two differ on some texts, and a verdict must
+not depend on the machine.
+"""
 
 from __future__ import annotations
 
@@ -7,126 +10,164 @@ import re
 
 import yaml
 
-from .growing import Growing, Refused
-from .limits import Limits
-from .problem import Problem, in_order
-from .source import Source
+from .limits import LIMITS, Limits
+from .problem import Problem
+from .reading_build import REFUSED, Builder, empty_file, refused_character
+from .reading_yaml_faults import Fault, fault_of, fault_of_exception
+from .source import Source, Span
 from .tree import Scalar, Style, Tree
 
-_STYLES: dict[str | None, Style] = {
-    None: "plain", "": "plain", "'": "single", '"': "double", "|": "literal", ">": "folded",
-}  # fmt: skip
-
-# A pattern in the parser's complaint -> our words and the way out.
-_COMPLAINTS = (
-    (r"found character '\\t'", "a tab cannot be used to indent", "use spaces"),
-    (r"found character", "a value cannot begin with this character", "put the value in quotes"),
-    (r"mapping values are not allowed", "a second colon follows on this line", "put a text with `: ` in it in quotes"),
-    (r"unexpected end of stream|found unexpected document", "a quote is opened here and never closed", "close it"),
-    (r"while scanning a quoted|found unknown escape|escape sequence", "the quoted text is not well formed",
-     "use single quotes where nothing has to be escaped"),
-    (r"expected ',' or", "a comma or the closing bracket is expected here", "check brackets and quotes on this line"),
-    (r"could not find expected ':'", "a colon is missing after a key", "write `key: value`"),
-    (r"block mapping|block sequence|expected <block end>", "this line is not indented as the lines beside it",
-     "give entries that belong together the same indent"),
-    (r"directive", "a line that begins with `%` is not allowed", "put the value in quotes"),
-)  # fmt: skip
+_STYLES: dict[str | None, Style] = {None: "plain", "'": "single", '"': "double", "|": "literal", ">": "folded"}
+_PROPERTY = re.compile(r"[ \t\r\n]*([&!][^ \t\r\n]*)")
+# A comment has a space after its sign. `#12` right after a space reads two ways, so it is a problem, not a guess.
+_CUT = re.compile(r" +(#[^\s#][^\r\n]*)")
+_LINE = re.compile(r"([^\r\n]*)(\r\n|\r|\n|\Z)")
 
 
-def read_yaml(source: Source, limits: Limits) -> tuple[Tree | None, tuple[Problem, ...]]:
-    """The one document of the text."""
-    growing = Growing(source, limits)
+def read_yaml(source: Source, limits: Limits = LIMITS) -> tuple[Tree | None, tuple[Problem, ...]]:
+    """Exactly one document. INVARIANT: ``text_problems(source)`` is empty. Never raises."""
+    build = Builder(source, limits)
+    loader = yaml.SafeLoader(source.text)
+    begun = False
     try:
-        _events(growing)
-    except Refused as refused:
-        return None, in_order([*growing.problems, refused.problem])
-    except yaml.YAMLError as error:
-        return None, in_order([*growing.problems, _said(growing, error)])
-    except (RecursionError, ValueError, OverflowError):
-        # The parser's own faults on hostile text; whatever they were, the text is not one we read.
-        problem = Problem("not-yaml", "this text cannot be read", growing.span(0, 1), "check quotes and brackets")
-        return None, in_order([*growing.problems, problem])
-    if growing.problems:
-        return None, in_order(growing.problems)
-    if growing.root is None or (isinstance(growing.root, Scalar) and not growing.root.text):
-        return None, (Problem("file-empty", "nothing is written in this file", growing.span(0, 0)),)
-    return growing.root, ()
+        while not build.full:
+            event = _next(loader, source.text)
+            if isinstance(event, Fault):
+                build.problem(*event)
+                break
+            if isinstance(event, yaml.StreamEndEvent):
+                break
+            if isinstance(event, yaml.DocumentStartEvent):
+                start = _range(event)[0]
+                if begun:
+                    message = "a second document starts here, a file holds one"
+                    build.problem("second-document", message, start, start + 3, "put it in a file of its own")
+                    break
+                begun = True
+                if source.text.startswith("%", start):
+                    build.problem("directive", "a line that begins with % is not taken", start, start + 1, "delete it")
+            else:
+                _take(build, event)
+    finally:
+        loader.dispose()
+    tree, problems = build.result()
+    if isinstance(tree, Scalar) and not tree.span.text:
+        return None, (empty_file(source),)
+    return tree, problems
 
 
-def _events(growing: Growing) -> None:
-    documents = 0
-    for event in yaml.parse(growing.source.text, Loader=yaml.SafeLoader):
-        begin, finish = event.start_mark, event.end_mark
-        assert begin is not None and finish is not None
-        start, end = begin.index, finish.index
-        if isinstance(event, yaml.DocumentStartEvent):
-            documents += 1
-            if documents > 1:
-                help = "keep one in a file"
-                raise growing.refuse("second-document", "a second document begins here", start, end, help)
-            if event.version or event.tags:
-                raise growing.refuse("directive", "a line that begins with `%` is not allowed", start, end)
-        if isinstance(event, yaml.AliasEvent):
-            raise growing.refuse("alias", "`*` would repeat another part of the file", start, end, _QUOTE)
-        if isinstance(event, yaml.NodeEvent):
-            if event.anchor is not None:
-                raise growing.refuse("anchor", "`&` would name this part of the file", start, end, _QUOTE)
-            if getattr(event, "tag", None) is not None:
-                raise growing.refuse("tag", "`!` would give this value a type", start, end, _QUOTE)
-        if isinstance(event, yaml.ScalarEvent):
-            growing.scalar(_scalar(growing, event, start, end))
-        elif isinstance(event, yaml.CollectionStartEvent):
-            mapping = isinstance(event, yaml.MappingStartEvent)
-            growing.open(start, end, mapping)
-        elif isinstance(event, yaml.CollectionEndEvent):
-            growing.close(end)
+def _next(loader: yaml.SafeLoader, text: str) -> yaml.Event | Fault:
+    """The one place where exceptions of the parser are met; some of them are not its own kind."""
+    try:
+        event: yaml.Event = loader.get_event()  # type: ignore[no-untyped-call]
+    except yaml.MarkedYAMLError as error:
+        return fault_of(error, text)
+    except Exception:  # it lets ValueError, OverflowError and others through, from escapes and directives
+        return fault_of_exception(loader.index, text)
+    return event
 
 
-_QUOTE = "write the value out, in quotes if it begins with this character"
+def _range(event: yaml.Event) -> tuple[int, int]:
+    assert event.start_mark is not None and event.end_mark is not None
+    return event.start_mark.index, event.end_mark.index
 
 
-def _scalar(growing: Growing, event: yaml.ScalarEvent, start: int, end: int) -> Scalar:
-    style = _STYLES[event.style]
-    offsets = _offsets(growing.source.text, event.value, style, start, end)
-    return Scalar(event.value, style, growing.span(start, end), offsets)
+def _take(build: Builder, event: yaml.Event) -> None:
+    start, end = _range(event)
+    if isinstance(event, yaml.AliasEvent):
+        help = "write the value out, or put it in quotes if it begins with *"
+        build.problem("alias", "a value that begins with * is an alias, which is not taken", start, end, help)
+        _place(build, build.scalar("", "plain", start, end, None), good=False)
+    elif isinstance(event, yaml.ScalarEvent):
+        _scalar(build, event, _properties(build, event))
+    elif isinstance(event, yaml.CollectionStartEvent):
+        mapping = isinstance(event, yaml.MappingStartEvent)
+        build.open(_properties(build, event), mapping=mapping, braces=bool(event.flow_style))
+    elif isinstance(event, yaml.CollectionEndEvent):
+        # A block ends where its last part ends; its own end mark stands at whatever comes next.
+        build.close(end if end > start else None)
 
 
-def _offsets(text: str, value: str, style: Style, start: int, end: int) -> tuple[int, ...] | None:
-    """Where each character of a value stands in the file; None where quoting or folding hides it."""
-    raw = text[start:end]
-    if style == "plain" and raw == value:
-        return tuple(range(start, end + 1))
-    if style in ("single", "double") and raw[1:-1] == value:
-        return tuple(range(start + 1, end))
+def _place(build: Builder, scalar: Scalar, good: bool = True, colon: bool = True) -> None:
+    if build.wants_key:
+        build.key(scalar, good)
+    else:
+        build.value(scalar, colon)
+
+
+def _properties(build: Builder, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> int:
+    """Reports anchor and tag; where the value begins (with them, so that the span never turns round)."""
+    start = _range(event)[0]
+    at = start
+    for _ in range((event.anchor is not None) + (event.tag is not None)):
+        match = _PROPERTY.match(build.source.text, at)
+        assert match is not None
+        at = match.end()
+        code, word = ("anchor", "an anchor") if match[1][0] == "&" else ("tag", "a tag")
+        message = f"a value that begins with {match[1][0]} has {word}, which is not taken"
+        help = f"delete {match[1][:40]}, or put the value in quotes if it begins with {match[1][0]}"
+        build.problem(code, message, match.start(1), match.end(1), help)
+    return start
+
+
+def _scalar(build: Builder, event: yaml.ScalarEvent, start: int) -> None:
+    end, text, source = _range(event)[1], event.value, build.source.text
+    style, is_key = _STYLES[event.style], build.wants_key
+    good = colon = True
+    if style in {"literal", "folded"}:
+        end = start + len(source[start:end].rstrip(" \t\r\n"))
+    elif style == "double" and (refused := REFUSED.search(text)):
+        build.problems.append(refused_character(refused[0], Span(build.source, start, end)))
+    elif style == "plain" and is_key:
+        good = _key_is_good(build, text, start, end)
+    elif style == "plain":
+        if cut := _CUT.match(source, end):
+            message = "a # after a space begins a comment, so the value is cut short here"
+            help = "put the whole value in quotes; for a comment, put a space after the #"
+            build.problem("cut-at-hash", message, *cut.span(1), help)
+        if not text and build.in_braces:
+            colon = source[end - 1] == ":"  # the mark of an empty value stands right behind its colon, if it has one
+    _place(build, build.scalar(text, style, start, end, _offsets(style, text, source, start, end)), good, colon)
+
+
+def _key_is_good(build: Builder, text: str, start: int, end: int) -> bool:
+    if not text:
+        help = "write the key, or put the text in quotes"
+        build.problem("key-empty", "a key is missing before this colon", start, start + 1, help)
+    elif text == "<<":
+        message = "<< would merge other keys in, which is not taken"
+        build.problem("merge-key", message, start, end, "write the keys out")
+    return text not in {"", "<<"}
+
+
+def _offsets(style: Style, text: str, source: str, start: int, end: int) -> tuple[int, ...] | None:
+    """Where each character of ``text`` and its end stand, for the scalar that ``source[start:end]`` writes."""
     if style == "literal":
-        return _block_offsets(text, value, start, end)
+        return _literal_offsets(text, source, start)
+    quote = 0 if style == "plain" else 1
+    if style != "folded" and source[start + quote : end - quote] == text:
+        return tuple(range(start + quote, end - quote + 1))
     return None
 
 
-def _block_offsets(text: str, value: str, start: int, end: int) -> tuple[int, ...] | None:
-    """Line by line: every line of the value is the end of a line of the block, after its indent."""
-    at = text.find("\n", start) + 1
+def _literal_offsets(text: str, source: str, start: int) -> tuple[int, ...] | None:
+    """Line by line below the header; the first line with text shows the indent."""
+    header = _LINE.match(source, start)
+    assert header is not None
+    at = header.end()
+    lines = text.split("\n")
+    indent = 0
     offsets: list[int] = []
-    for line in value.splitlines(keepends=True):
-        stop = text.find("\n", at)
-        stop = len(text) if stop < 0 else stop
-        body = line.rstrip("\n")
-        if at > end or not text[at:stop].rstrip("\r").endswith(body):
-            return None
-        first = at + len(text[at:stop].rstrip("\r")) - len(body)
-        offsets += range(first, first + len(line))
-        at = stop + 1
-    return (*offsets, min(offsets[-1] + 1, len(text))) if offsets else None
-
-
-def _said(growing: Growing, error: yaml.YAMLError) -> Problem:
-    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-    at = mark.index if mark is not None else 0
-    complaint = f"{getattr(error, 'context', '') or ''}; {getattr(error, 'problem', '') or ''}"
-    for pattern, message, help in _COMPLAINTS:
-        if re.search(pattern, complaint):
-            begun = getattr(error, "context_mark", None)
-            if "never closed" in message and begun is not None:
-                at = begun.index
-            return Problem("not-yaml", message, growing.span(at, at + 1), help)
-    return Problem("not-yaml", "this cannot be read", growing.span(at, at + 1), "check quotes, brackets and indents")
+    for number, line in enumerate(lines):
+        if not line and number == len(lines) - 1:
+            return (*offsets, at)  # right behind the last line end
+        match = _LINE.match(source, at)
+        assert match is not None
+        raw = match[1]
+        if line:
+            indent = indent or len(raw) - len(line)
+            if raw[indent:] != line:
+                return None
+        offsets.extend(range(match.start() + indent if line else match.end(1), match.end(1) + 1))
+        at = match.end()
+    return tuple(offsets)
