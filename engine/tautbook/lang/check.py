@@ -369,9 +369,6 @@ class _Check:
         elif common(a.kind, b.kind) is None:
             self.add("kind", f"{named(a.kind)} and {named(b.kind)} cannot be compared", span)
             return None
-        elif isinstance(a.kind, CalendarSpanKind):
-            self.add("kind", "calendar spans have no order: a month has no fixed length", span, "compare dates")
-            return None
         elif relation not in ("=", "!=") and not isinstance(a.kind, DateKind):
             self.add("kind", f"{named(a.kind)} has no order; only `=` and `!=` apply", span)
             return None

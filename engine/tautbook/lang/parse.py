@@ -70,7 +70,7 @@ RESERVED = frozenset(
 """Words of the language, which no field, term or table may be named."""
 
 _WORDS_FOR = {
-    "TIES": "`up` or `even`", "RELATION": "a comparison", "SUM_SIGN": "`+` or `-`", "PRODUCT_SIGN": "`*` or `/`",
+    "TIES": "`up` or `even`", "RELATION": "a comparison", "PLUS": "`+` or `-`", "PRODUCT_SIGN": "`*` or `/`",
     "COMMA": "`,`", "RPAR": "`)`", "RSQB": "`]`", "RBRACE": "`}`", "LPAR": "`(`", "LBRACE": "`{`", "THEN": "`then`",
     "ELSE": "`else`", "ONE": "`one of`", "OF": "`of`",
 }  # fmt: skip
@@ -249,8 +249,6 @@ class _Parse:
             case "sum" | "product":
                 return self.chain(parts)
             case "signed":
-                if parts[0] == "+":
-                    return self.build(parts[1])
                 return Negative(self.build(parts[1]), span=span)
             case "lookup":
                 return Cell(str(parts[0]), tuple(self.build(part) for part in parts[1:]), span=span)
