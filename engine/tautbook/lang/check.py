@@ -398,7 +398,7 @@ class _Check:
             both = dimension_of(then.kind) is not None and dimension_of(otherwise.kind) is not None
             self.add(
                 "dimension" if both else "kind",
-                f"both branches of `if` must be of one kind, not {named(then.kind)} and {named(otherwise.kind)}", e.span,
+                f"the branches of `if` must be of one kind, not {named(then.kind)} and {named(otherwise.kind)}", e.span,
             )  # fmt: skip
             return None
         return If(condition, then, otherwise, kind=kind, span=e.span)

@@ -272,7 +272,7 @@ class _Parse:
         span = self.scalar.place(start, end)
         if rule == "trap_minus":
             self.add(
-                "ambiguous", f"`{text}` reads two ways: a subtraction, or one figure or date written otherwise", start, end,
+                "ambiguous", f"`{text}` reads two ways: a subtraction, or one figure or date", start, end,
                 "a subtraction has spaces around the minus; a mixed fraction needs its unit, as in `1-1/8 in`;"
                 " a date is written 2026-04-14",
             )  # fmt: skip
@@ -284,8 +284,9 @@ class _Parse:
             value = read_span(text)
         elif rule == "number":
             found = read_number(text)
-            value = number(found) if found is not None else Mistake(
-                "number-form", f"`{text}` is not written as a number", "no leading zeros; at most 40 characters", 0, len(text))  # fmt: skip
+            help = f"no leading zeros; at most {self.limits.number} characters"
+            wrong = Mistake("number-form", f"`{text}` is not written as a number", help, 0, len(text))
+            value = wrong if found is None else number(found)
         else:
             value = read_quantity(text)
         if isinstance(value, Mistake):
