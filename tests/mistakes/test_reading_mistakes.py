@@ -54,7 +54,7 @@ def test_messages_keep_to_the_conventions(path: Path) -> None:
 OVER = {  # code -> (form, text at the limit, text one beyond)
     "file-large": ("yaml", "#" * 55 + "\na: 1", "#" * 56 + "\na: 1"),
     "too-deep": ("json", "[[[1]]]", "[[[[1]]]]"),
-    "too-many-values": ("json", '{"a":[1,2],"b":[1,2],"c":[1]}', '{"a":[1,2],"b":[1,2],"c":[1,2]}'),
+    "too-large": ("json", '{"a":[1,2],"b":[1,2],"c":[1]}', '{"a":[1,2],"b":[1,2],"c":[1,2]}'),
     "text-long": ("json", '"0123456789"', '"0123456789a"'),
     "number-long": ("json", "-1.25", "-1.125"),
     "list-long": ("json", "[1,2,3,4]", "[1,2,3,4,5]"),

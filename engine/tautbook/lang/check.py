@@ -369,9 +369,6 @@ class _Check:
         elif common(a.kind, b.kind) is None:
             self.add("kind", f"{named(a.kind)} and {named(b.kind)} cannot be compared", span)
             return None
-        elif isinstance(a.kind, CalendarSpanKind):
-            self.add("kind", "calendar spans have no order: a month has no fixed length", span, "compare dates")
-            return None
         elif relation not in ("=", "!=") and not isinstance(a.kind, DateKind):
             self.add("kind", f"{named(a.kind)} has no order; only `=` and `!=` apply", span)
             return None
@@ -401,7 +398,7 @@ class _Check:
             both = dimension_of(then.kind) is not None and dimension_of(otherwise.kind) is not None
             self.add(
                 "dimension" if both else "kind",
-                f"both branches of `if` must be of one kind, not {named(then.kind)} and {named(otherwise.kind)}", e.span,
+                f"the branches of `if` must be of one kind, not {named(then.kind)} and {named(otherwise.kind)}", e.span,
             )  # fmt: skip
             return None
         return If(condition, then, otherwise, kind=kind, span=e.span)

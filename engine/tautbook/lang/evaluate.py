@@ -96,6 +96,8 @@ def _step(node: Node, at: _Place) -> Step:
             return Step(node, do.missing(data if isinstance(data, str) else data.path))
         case Recorded(of=of):
             data = resolve(of, at.record, at.bound)
+            if isinstance(data, Items) and not data.written:
+                return Step(node, do.missing(data.path))
             return Step(node, do.missing(data) if isinstance(data, str) else True)
         case Parameter(name=name):
             return Step(node, at.parameters[name].value, (at.parameters[name],))

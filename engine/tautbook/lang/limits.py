@@ -1,4 +1,4 @@
-"""How large a file, a text or an expression may be. Each limit has its own problem code."""
+"""The limits on what is read, by name; each has its own problem code."""
 
 from __future__ import annotations
 

@@ -70,7 +70,7 @@ RESERVED = frozenset(
 """Words of the language, which no field, term or table may be named."""
 
 _WORDS_FOR = {
-    "TIES": "`up` or `even`", "RELATION": "a comparison", "SUM_SIGN": "`+` or `-`", "PRODUCT_SIGN": "`*` or `/`",
+    "TIES": "`up` or `even`", "RELATION": "a comparison", "PLUS": "`+` or `-`", "PRODUCT_SIGN": "`*` or `/`",
     "COMMA": "`,`", "RPAR": "`)`", "RSQB": "`]`", "RBRACE": "`}`", "LPAR": "`(`", "LBRACE": "`{`", "THEN": "`then`",
     "ELSE": "`else`", "ONE": "`one of`", "OF": "`of`",
 }  # fmt: skip
@@ -249,8 +249,6 @@ class _Parse:
             case "sum" | "product":
                 return self.chain(parts)
             case "signed":
-                if parts[0] == "+":
-                    return self.build(parts[1])
                 return Negative(self.build(parts[1]), span=span)
             case "lookup":
                 return Cell(str(parts[0]), tuple(self.build(part) for part in parts[1:]), span=span)
@@ -274,7 +272,7 @@ class _Parse:
         span = self.scalar.place(start, end)
         if rule == "trap_minus":
             self.add(
-                "ambiguous", f"`{text}` reads two ways: a subtraction, or one figure or date written otherwise", start, end,
+                "ambiguous", f"`{text}` reads two ways: a subtraction, or one figure or date", start, end,
                 "a subtraction has spaces around the minus; a mixed fraction needs its unit, as in `1-1/8 in`;"
                 " a date is written 2026-04-14",
             )  # fmt: skip
@@ -286,8 +284,9 @@ class _Parse:
             value = read_span(text)
         elif rule == "number":
             found = read_number(text)
-            value = number(found) if found is not None else Mistake(
-                "number-form", f"`{text}` is not written as a number", "no leading zeros; at most 40 characters", 0, len(text))  # fmt: skip
+            help = f"no leading zeros; at most {self.limits.number} characters"
+            wrong = Mistake("number-form", f"`{text}` is not written as a number", help, 0, len(text))
+            value = wrong if found is None else number(found)
         else:
             value = read_quantity(text)
         if isinstance(value, Mistake):

@@ -39,7 +39,7 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 
 def nearest(word: str, words: Iterable[str]) -> str | None:
     """The one of ``words`` that was probably meant, if any is near enough."""
-    found = get_close_matches(word, sorted(words), n=1, cutoff=0.6)
+    found = get_close_matches(word, sorted(words), n=1)
     return found[0] if found else None
 
 

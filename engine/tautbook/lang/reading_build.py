@@ -19,7 +19,7 @@ _ENOUGH = 100  # problems of one file; who mends these reads it again
 
 def refused_character(char: str, span: Span) -> Problem:
     message = f"the character U+{ord(char):04X} cannot stand in a text, it does not show"
-    return Problem("control-character", message, span, "delete it, and retype the text around it")
+    return Problem("hidden-character", message, span, "delete it, and retype the text around it")
 
 
 def text_problems(source: Source, limits: Limits) -> tuple[Problem, ...]:
@@ -41,7 +41,7 @@ def file_large(name: str, limits: Limits) -> Problem:
 
 def empty_file(source: Source) -> Problem:
     message = "there is nothing in this text to read"
-    return Problem("empty-file", message, Span(source, 0, 0), "write at least one key and its value")
+    return Problem("file-empty", message, Span(source, 0, 0), "write at least one key and its value")
 
 
 @dataclass(slots=True)
@@ -114,7 +114,7 @@ class Builder:
     def open(self, start: int, *, mapping: bool, braces: bool) -> None:
         is_key = self.wants_key
         if is_key:
-            self.problem("key-not-text", "a key is a text, not a list or braces", start, start + 1,
+            self.problem("key-form", "a key is a text, not a list or braces", start, start + 1,
                          "if this is a value that begins with a bracket, put it in quotes")  # fmt: skip
         self._count(start, start + 1)
         if len(self._levels) >= self.limits.depth:
@@ -175,7 +175,7 @@ class Builder:
     def _count(self, start: int, end: int) -> None:
         self._nodes += 1
         if self._nodes > self.limits.nodes:
-            self._stop("too-many-values", f"a file may have at most {self.limits.nodes} keys and values", start, end)
+            self._stop("too-large", f"a file may have at most {self.limits.nodes} keys and values", start, end)
 
     def _stop(self, code: str, message: str, start: int, end: int) -> None:
         if not self.full:

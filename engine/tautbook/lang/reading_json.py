@@ -218,7 +218,7 @@ def _unescape(raw: str, offset: int) -> tuple[str, _Fault | None]:
             at = low.end()
         if REFUSED.match(char):
             message = f"the character U+{ord(char):04X} cannot stand in a text, it does not show"
-            return "", _Fault("control-character", message, offset + slash, offset + at, "delete it")
+            return "", _Fault("hidden-character", message, offset + slash, offset + at, "delete it")
         parts.append(char)
     parts.append(raw[at:])
     return "".join(parts), None

@@ -75,6 +75,8 @@ class Items:
 
     path: str
     items: tuple[Data, ...]
+    written: bool = True
+    """Whether the record holds the list at all; one that is only asked for is all items still to come."""
 
 
 @dataclass(frozen=True, slots=True)
