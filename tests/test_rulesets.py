@@ -1,0 +1,58 @@
+"""Every shipped edition and worked record is well formed, and every rule in an edition parses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tautbook.lang.parse import parse
+from tautbook.lang.problem import show
+from tautbook.lang.reading import read_text, read_tree
+from tautbook.shape.convert import shape
+from tautbook.shape.schemas import load_schema
+from tautbook.shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue
+
+RULESETS = Path(__file__).parents[1] / "rulesets"
+EDITIONS = sorted(RULESETS.glob("*/*.yaml"))
+RECORDS = sorted(path for path in RULESETS.glob("*/examples/*.yaml") if path.stem != "verdicts")
+
+
+def shaped(path: Path, schema: str) -> ShapedMap:
+    source, problems = read_text(path.read_bytes(), path.name)
+    assert source is not None, [show(problem) for problem in problems]
+    tree, problems = read_tree(source, "yaml")
+    assert tree is not None, [show(problem) for problem in problems]
+    found, problems = shape(tree, load_schema(schema))
+    assert isinstance(found, ShapedMap), [show(problem) for problem in problems]
+    return found
+
+
+def rules(node: Shaped, key: str = "") -> list[ShapedValue]:
+    match node:
+        case ShapedMap(entries=entries):
+            return [rule for name, below in entries.items() for rule in rules(below, name)]
+        case ShapedList(items=items):
+            return [rule for item in items for rule in rules(item, key)]
+        case ShapedValue():
+            return [node] if key in {"require", "is", "when", "applies", "formula"} else []
+    return []
+
+
+@pytest.mark.parametrize("path", EDITIONS, ids=lambda path: path.stem)
+def test_an_edition_is_well_formed_and_its_rules_parse(path: Path) -> None:
+    found = rules(shaped(path, "edition"))
+    assert len(found) > 30
+    for rule in found:
+        expression, problems = parse(rule.scalar)
+        assert expression is not None, [show(problem) for problem in problems]
+
+
+@pytest.mark.parametrize("path", RECORDS, ids=lambda path: path.stem)
+def test_a_worked_record_is_well_formed(path: Path) -> None:
+    record = shaped(path, "records/dti-lot")
+    assert "specimens" in record.entries
+
+
+def test_there_are_worked_records() -> None:
+    assert len(RECORDS) >= 14
