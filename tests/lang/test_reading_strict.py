@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from tautbook.lang.limits import Limits
 from tautbook.lang.problem import Problem, show
 from tautbook.lang.reading import Form, form_of, read_json_lines, read_text, read_tree
+from tautbook.lang.reading_yaml_faults import fault_of_exception
 from tautbook.lang.source import Source
 from tautbook.lang.tree import Mapping, Scalar, Sequence, Tree
 
@@ -120,6 +121,25 @@ def test_text() -> None:
     assert [p.code for p in read_text("a\ufeff \u2028\x85\x00".encode(), "x")[1]] == ["hidden-character"] * 4
 
 
+def test_at_most_ten_hidden_characters_are_shown() -> None:
+    assert len(read_text(b"\x01" * 50, "x")[1]) == 10
+
+
+@pytest.mark.parametrize("text", ["%YAML 1.1\n%YAML 1.1\n---\na: 1", "%YAML 2.0\n---\na: 1", "%TAG ! a\n%TAG ! b\n---\na: 1"])
+def test_directives_in_any_number(text: str) -> None:
+    assert [problem.code for problem in read_tree(Source("x", text), "yaml")[1]] == ["directive"]
+
+
+def test_what_the_parser_did_not_foresee_is_a_fault_of_form() -> None:
+    fault = fault_of_exception(1, "abc")
+    assert (fault.code, fault.start, fault.end) == ("not-yaml", 1, 2)
+
+
+def test_two_limits_passed_at_once_are_one_problem() -> None:
+    limits = Limits(depth=1, nodes=1)
+    assert len(read_tree(Source("x", "[[1]]"), "json", limits)[1]) == 1
+
+
 def test_form() -> None:
     assert form_of("a.json", "a: 1") == form_of("-", ' {"a": 1}') == form_of("-", "[\n{}]") == "json"
     assert form_of("a.YML", "{}") == form_of("a.yaml", "[[") == form_of("-", "{a: 1}") == form_of("-", "") == "yaml"
@@ -155,7 +175,8 @@ PIECES = st.sampled_from(
     ["a", "b: ", "- ", "? ", ": ", "\n", "  ", "[", "]", "{", "}", ", ", "|", ">", "'", '"', "#", " #x", "&a ", "*a",
      "!t ", "%", "@", "`", "---\n", "...\n", "<<", "\\", "\\u", "\\UFFFFFFFF", "\t", "\r", "0", "-1.5", "null", "true", "~",
      "%YAML 1.",
-     "é", "\U0001f600", "\ufeff", "\u2028", "\x85", "\x00", "=", ".", "1e9", "\ud800", "//", "+", "|2", "|-\n", "\n\n"]
+     "é", "\U0001f600", "\ufeff", "\u2028", "\x85", "\x00", "=", ".", "1e9", "\ud800",
+     "//", "+", "|2", "|-\n", "\n\n"]
 )  # fmt: skip
 VALID = (
     'bolt: {grade: A325, diameter: "7/8 in"}\nspecimens:\n  - at: {tension: 41 kip}\n  - "x"\nnote: |\n  one\n   two\n'

@@ -150,7 +150,7 @@ def _offsets(style: Style, text: str, source: str, start: int, end: int) -> tupl
     return None
 
 
-def _literal_offsets(text: str, source: str, start: int) -> tuple[int, ...] | None:
+def _literal_offsets(text: str, source: str, start: int) -> tuple[int, ...]:
     """Line by line below the header; the first line with text shows the indent."""
     header = _LINE.match(source, start)
     assert header is not None
@@ -163,11 +163,8 @@ def _literal_offsets(text: str, source: str, start: int) -> tuple[int, ...] | No
             return (*offsets, at)  # right behind the last line end
         match = _LINE.match(source, at)
         assert match is not None
-        raw = match[1]
         if line:
-            indent = indent or len(raw) - len(line)
-            if raw[indent:] != line:
-                return None
+            indent = indent or len(match[1]) - len(line)
         offsets.extend(range(match.start() + indent if line else match.end(1), match.end(1) + 1))
         at = match.end()
     return tuple(offsets)
