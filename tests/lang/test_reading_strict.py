@@ -125,7 +125,9 @@ def test_at_most_ten_hidden_characters_are_shown() -> None:
     assert len(read_text(b"\x01" * 50, "x")[1]) == 10
 
 
-@pytest.mark.parametrize("text", ["%YAML 1.1\n%YAML 1.1\n---\na: 1", "%YAML 2.0\n---\na: 1", "%TAG ! a\n%TAG ! b\n---\na: 1"])
+@pytest.mark.parametrize(
+    "text", ["%YAML 1.1\n%YAML 1.1\n---\na: 1", "%YAML 2.0\n---\na: 1", "%TAG ! a\n%TAG ! b\n---\na: 1"]
+)
 def test_directives_in_any_number(text: str) -> None:
     assert [problem.code for problem in read_tree(Source("x", text), "yaml")[1]] == ["directive"]
 
@@ -156,9 +158,7 @@ def test_json_lines() -> None:
         ["r.jsonl line 4"],
         [],
     ]
-    assert [p.code for _, _, ps in read_json_lines([b"1\n", b"\xef\xbb\xbf2"], "r") for p in ps] == [
-        "hidden-character"
-    ]
+    assert [p.code for _, _, ps in read_json_lines([b"1\n", b"\xef\xbb\xbf2"], "r") for p in ps] == ["hidden-character"]
 
 
 def test_a_file_full_of_problems_ends_early() -> None:
@@ -172,11 +172,11 @@ def test_deep_nesting_is_refused(text: str) -> None:
 
 
 PIECES = st.sampled_from(
-    ["a", "b: ", "- ", "? ", ": ", "\n", "  ", "[", "]", "{", "}", ", ", "|", ">", "'", '"', "#", " #x", "&a ", "*a",
-     "!t ", "%", "@", "`", "---\n", "...\n", "<<", "\\", "\\u", "\\UFFFFFFFF", "\t", "\r", "0", "-1.5", "null", "true", "~",
-     "%YAML 1.",
-     "é", "\U0001f600", "\ufeff", "\u2028", "\x85", "\x00", "=", ".", "1e9", "\ud800",
-     "//", "+", "|2", "|-\n", "\n\n"]
+    ["a", "b: ", "- ", "? ", ": ", "\n", "  ", "[", "]", "{", "}", ", ", "|", ">",
+     "'", '"', "#", " #x", "&a ", "*a", "!t ", "%", "@", "`", "---\n", "...\n", "<<", "\\",
+     "\\u", "\\UFFFFFFFF", "\t", "\r", "0", "-1.5", "null", "true", "~", "%YAML 1.", "é",
+     "\U0001f600", "\ufeff", "\u2028",
+     "\x85", "\x00", "=", ".", "1e9", "\ud800", "//", "+", "|2", "|-\n", "\n\n"]
 )  # fmt: skip
 VALID = (
     'bolt: {grade: A325, diameter: "7/8 in"}\nspecimens:\n  - at: {tension: 41 kip}\n  - "x"\nnote: |\n  one\n   two\n'
@@ -197,6 +197,9 @@ def in_file(problem: Problem) -> bool:
 
 
 @given(TEXTS, st.sampled_from(["yaml", "json"]), st.sampled_from([Limits(), Limits(60, 3, 12, 10, 5, items=4)]))
+@example('["a" ', "json", Limits())
+@example('{"open', "json", Limits())
+@example("[1", "json", Limits())
 @example("%YAML 1." + "9" * 5000, "yaml", Limits())
 @example('a: "\\UFFFFFFFF', "yaml", Limits())
 @settings(max_examples=3000, deadline=None)
