@@ -26,6 +26,7 @@ _COMPLAINTS = (
     (r"while scanning a quoted|found unknown escape|escape sequence", "the quoted text is not well formed",
      "use single quotes where nothing has to be escaped"),
     (r"expected ',' or", "a comma or the closing bracket is expected here", "check brackets and quotes on this line"),
+    (r"flow (mapping|sequence|node)", "a key or a value is expected here", "check commas and colons inside the brackets"),
     (r"could not find expected ':'", "a colon is missing after a key", "write `key: value`"),
     (r"block mapping|block sequence|expected <block end>", "this line is not indented as the lines beside it",
      "give entries that belong together the same indent"),
