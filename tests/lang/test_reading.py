@@ -33,7 +33,7 @@ def plain(tree: Tree | None) -> object:
         ("<<: {a: 1}\n", "merge-key", (1, 1)),
         ("a: 1\na: 2\n", "duplicate-key", (2, 1)),
         ("? [a]\n: 1\n", "key-form", (1, 3)),
-        ("{: 1}\n", "key-empty", (1, 2)),
+        ("?\n: 1\n", "key-empty", (1, 2)),
         ("a: 1\n---\nb: 2\n", "second-document", (2, 1)),
         ("%YAML 1.1\n---\na: 1\n", "directive", (1, 1)),
         ("# nothing\n", "file-empty", (1, 1)),
