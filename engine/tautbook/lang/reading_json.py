@@ -126,6 +126,9 @@ class _Reader:
             if char == closing:
                 self.close()
                 continue
+            if char and char in "]}":
+                message = f"this {char} cannot close the {self.open[-1][0]} opened before it"
+                return False, self.fault("stray-bracket", message, f"close it with {closing}")
             if char != ",":
                 message = f"a comma or the closing {closing} is missing before this"
                 fault = self.unexpected() or self.fault("comma-missing", message, "add it", self.word_end())

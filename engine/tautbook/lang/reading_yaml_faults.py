@@ -108,17 +108,21 @@ def _structure(context: str, found: str, at: int, began: int, text: str) -> Faul
         place = began if text[began : began + 1] in {"[", "{"} else at
         return _at(Fault("unclosed-bracket", "the bracket opened here is never closed", place, 0,
                          "add the closing bracket, or put the whole value in quotes"))  # fmt: skip
+    inside = context in {"while parsing a flow sequence", "while parsing a flow mapping"}
+    line = len(re.findall(r"\r\n|\r|\n", text[:began])) + 1
+    if inside and found in {"]", "}"}:
+        message = f"this {found} cannot close the {text[began : began + 1]} of line {line}"
+        return _at(Fault("stray-bracket", message, at, 0, "close it with a bracket of its own kind, or put the whole "
+                         "value in quotes"))  # fmt: skip
     if found in {",", "]", "}"}:
         return _at(Fault("stray-bracket", f"there should be something before this {found}", at, 0,
                          "delete it, or put the whole value in quotes"))  # fmt: skip
-    inside = context in {"while parsing a flow sequence", "while parsing a flow mapping"}
     if found == ":" and not inside:
         return _at(Fault("key-empty", "a key is missing before this colon", at, 0,
                          "write the key, or put the text in quotes"))  # fmt: skip
     if found in {"?", "-"} and "flow" in context and not inside:
         return _at(Fault("reserved-character", f"a value cannot begin with {found}", at, 0, _QUOTE))
     if inside:
-        line = len(re.findall(r"\r\n|\r|\n", text[:began])) + 1
         message = f"a comma is missing before this, or the {text[began : began + 1]} of line {line} is not closed"
         return _at(Fault("comma-missing", message, at, 0, "add it, or put the whole value in quotes"))
     if found in {"<block mapping start>", "<block sequence start>", "?", "-"}:
