@@ -406,25 +406,30 @@ class _Check:
     # numbers
 
     def amount(self, e: Expression, word: str) -> Node | None:
-        """A number or quantity that can be reckoned with: not a temperature, which has no natural zero here."""
-        node = self.node(e)
+        """A number or quantity that can be reckoned with."""
+        return self.reckonable(self.node(e), e.span, word)
+
+    def reckonable(self, node: Node | None, span: Span, word: str) -> Node | None:
+        """The node if it can be reckoned with: not a temperature, which has no natural zero here."""
         if node is None:
             return None
         dimension = dimension_of(node.kind)
         if dimension is None:
-            self.add("kind", f"`{word}` takes numbers and quantities, this is {named(node.kind)}", e.span)
+            self.add("kind", f"`{word}` takes numbers and quantities, this is {named(node.kind)}", span)
             return None
         if dimension == TEMPERATURE:
-            self.add("kind", f"`{word}` does not take temperatures; they can only be compared", e.span)
+            self.add("kind", f"`{word}` does not take temperatures; they can only be compared", span)
             return None
         return node
 
     def arithmetic(self, e: Arithmetic) -> Node | None:
-        if e.sign in "+-":
-            dated = self.dates(e)
-            if dated is not None:
-                return dated[0]
-        left, right = self.amount(e.left, e.sign), self.amount(e.right, e.sign)
+        # Each side is checked once, whatever comes of it: twice at every level would double the work at every level.
+        first, second = self.node(e.left), self.node(e.right)
+        dated = DateKind | CalendarSpanKind
+        if e.sign in "+-" and any(side is not None and isinstance(side.kind, dated) for side in (first, second)):
+            return self.dates(e, first, second)
+        left = self.reckonable(first, e.left.span, e.sign)
+        right = self.reckonable(second, e.right.span, e.sign)
         if left is None or right is None:
             return None
         a, b = dimension_of(left.kind), dimension_of(right.kind)
@@ -435,32 +440,24 @@ class _Check:
                 verb = "added to" if e.sign == "+" else "taken from"
                 self.add("dimension", f"{named(right.kind)} cannot be {verb} {named(left.kind)}", e.span)
                 return None
-            kind = _of_dimension(a, whole)
-            return Add(left, right if e.sign == "+" else Negate(right, kind=right.kind, span=e.right.span), kind=kind,
-                       span=e.span)  # fmt: skip
+            addend = right if e.sign == "+" else Negate(right, kind=right.kind, span=e.right.span)
+            return Add(left, addend, kind=_of_dimension(a, whole), span=e.span)
         if e.sign == "*":
             return Multiply(left, right, kind=_of_dimension(a * b, whole), span=e.span)
         return Divide(left, right, kind=_of_dimension(a / b), span=e.span)
 
-    def dates(self, e: Arithmetic) -> tuple[Node | None] | None:
-        """Arithmetic of dates, in a tuple; None where neither side is a date or a calendar span."""
-        trial = _Check(self.scope)
-        a, b = trial.node(e.left), trial.node(e.right)
-        kinds = tuple(type(node.kind) if node is not None else None for node in (a, b))
-        if DateKind not in kinds and CalendarSpanKind not in kinds:
-            return None
-        self.problems += trial.problems
+    def dates(self, e: Arithmetic, a: Node | None, b: Node | None) -> Node | None:
+        """Arithmetic in which a side is a date or a calendar span."""
         if a is None or b is None:
-            return (None,)
-        if kinds == (DateKind, CalendarSpanKind) and e.sign == "+":
-            return (Shift(a, b, kind=DateKind(), span=e.span),)
-        if kinds == (DateKind, DateKind) and e.sign == "-":
-            return (DaysBetween(a, b, kind=NumberKind(whole=True), span=e.span),)
-        self.add(
-            "kind", f"`{e.sign}` does not take {named(a.kind)} and {named(b.kind)}", e.span,
-            "a date takes `date + span` and `date - date`",
-        )  # fmt: skip
-        return (None,)
+            return None
+        match a.kind, e.sign, b.kind:
+            case DateKind(), "+", CalendarSpanKind():
+                return Shift(a, b, kind=DateKind(), span=e.span)
+            case DateKind(), "-", DateKind():
+                return DaysBetween(a, b, kind=NumberKind(whole=True), span=e.span)
+        message = f"`{e.sign}` does not take {named(a.kind)} and {named(b.kind)}"
+        self.add("kind", message, e.span, "a date takes `date + span` and `date - date`")
+        return None
 
     def rounding(self, e: Rounding) -> Node | None:
         of, step = self.amount(e.of, e.way), self.amount(e.step, e.way)

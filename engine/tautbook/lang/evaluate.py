@@ -176,10 +176,18 @@ def _term(node: Term, at: _Place) -> Step:
 def _conditional(node: If, at: _Place) -> Step:
     condition = _step(node.condition, at)
     if isinstance(condition.value, Open):
-        then, otherwise = _step(node.then, at), _step(node.otherwise, at)
+        then, otherwise = _branch(node.then, condition, at), _branch(node.otherwise, condition, at)
         return Step(node, do.chosen(condition.value, then.value, otherwise.value), (condition, then, otherwise))
-    branch = _step(node.then if condition.value else node.otherwise, at)
+    branch = _branch(node.then if condition.value else node.otherwise, condition, at)
     return Step(node, branch.value, (condition, branch))
+
+
+def _branch(node: Node, condition: Step, at: _Place) -> Step:
+    """The branch; as it was worked out in the condition, if it is one of the two that were compared there.
+
+    ``largest(a, b)`` shares its parts so, and working them out twice would double the work at every level.
+    """
+    return next((part for part in condition.parts if part.node is node), None) or _step(node, at)
 
 
 def _over(node: Over, at: _Place) -> Step:

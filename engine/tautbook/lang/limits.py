@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .number import LONGEST
+
 
 @dataclass(frozen=True, slots=True)
 class Limits:
@@ -17,7 +19,7 @@ class Limits:
     """Keys, values, lists and mappings of one file."""
     scalar: int = 20_000
     """Characters of one text."""
-    number: int = 40
+    number: int = LONGEST
     """Characters of one number."""
     expression: int = 2_000
     """Characters of one expression."""

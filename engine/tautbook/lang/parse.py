@@ -30,7 +30,6 @@ from .surface import (
     Relation,
     Rounding,
     Sign,
-    children,
 )  # fmt: skip
 from .tree import Scalar
 
@@ -70,7 +69,7 @@ RESERVED = frozenset(
 """Words of the language, which no field, term or table may be named."""
 
 _WORDS_FOR = {
-    "TIES": "`up` or `even`", "RELATION": "a comparison", "PLUS": "`+` or `-`", "PRODUCT_SIGN": "`*` or `/`",
+    "EVEN": "`up` or `even`", "RELATION": "a comparison", "PLUS": "`+` or `-`", "PRODUCT_SIGN": "`*` or `/`",
     "COMMA": "`,`", "RPAR": "`)`", "RSQB": "`]`", "RBRACE": "`}`", "LPAR": "`(`", "LBRACE": "`{`", "THEN": "`then`",
     "ELSE": "`else`", "ONE": "`one of`", "OF": "`of`",
 }  # fmt: skip
@@ -118,7 +117,7 @@ class _Parse:
         self.problems: list[Problem] = []
 
     def run(self) -> tuple[Expression | None, tuple[Problem, ...]]:
-        from lark.exceptions import UnexpectedCharacters, UnexpectedEOF, UnexpectedToken
+        from lark.exceptions import UnexpectedCharacters, UnexpectedToken
 
         if not self.text.strip():
             return self.fail("syntax", "an expression is expected here", 0, 0)
@@ -135,8 +134,6 @@ class _Parse:
             return self.unexpected_character(error.pos_in_stream or 0)
         except UnexpectedToken as error:
             return self.unexpected_token(error.token, frozenset(error.expected))
-        except UnexpectedEOF:  # pragma: no cover - LALR reports the end as a token
-            return self.fail("syntax", "the expression ends too early", len(self.text), len(self.text))
         size, depth = _measure(tree)
         if size > self.limits.expression_nodes:
             return self.fail(
@@ -202,14 +199,15 @@ class _Parse:
         before = self.text[:start].rstrip()
         for mark in ("==", "=<", "=>", "<>"):
             if self.text[max(0, start - 1) : end] == mark or self.text[start : start + 2] == mark:
-                return self.fail("syntax", f"`{mark}` is not part of the language", start - 1, end, _FOREIGN[mark])
+                first = start if self.text[start : start + 2] == mark else start - 1
+                return self.fail("syntax", f"`{mark}` is not part of the language", first, first + 2, _FOREIGN[mark])
         if token.type == "RELATION":
             return self.fail("syntax", f"`{token}` has nothing to compare on its left", start, end)
         if str(token) in RESERVED and before.endswith("."):
             return self.fail("syntax", f"`{token}` is a word of the language, not a name", start, end)
         wanted = sorted(words for name, words in _WORDS_FOR.items() if name in expected)
         help = f"expected here: {', '.join(wanted)}" if 0 < len(wanted) <= 3 else None
-        if token.type == "CONDITIONAL" or str(token) == "if":
+        if str(token) == "if":
             help = "put brackets around an `if` inside other arithmetic"
         return self.fail("syntax", f"`{token}` is not expected here", start, end, help)
 
@@ -236,8 +234,7 @@ class _Parse:
             case "conditional":
                 return Conditional(self.build(parts[0]), self.build(parts[1]), self.build(parts[2]), span=span)
             case "either" | "both":
-                word = "or" if tree.data == "either" else "and"
-                return Junction(word, tuple(self.build(part) for part in parts), span=span)  # type: ignore[arg-type]
+                return Junction("or" if tree.data == "either" else "and", tuple(map(self.build, parts)), span=span)
             case "negation":
                 return Negation(self.build(parts[0]), span=span)
             case "comparison":
@@ -335,6 +332,3 @@ def _measure(tree: Tree[Token]) -> tuple[int, int]:
         chained = len(inner) - 1 if node.data in {"sum", "product"} else 1
         stack += [(child, depth + (0 if node.data == "brackets" else max(1, chained))) for child in inner]
     return size, deepest
-
-
-__all__ = ["RESERVED", "children", "grammar_text", "parse", "parse_text"]
