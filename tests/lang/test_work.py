@@ -1,4 +1,4 @@
-"""Checking and evaluating take work in proportion to the rule: each of these would run for hours if a level doubled it."""
+"""Checking and evaluating take work in proportion to the rule: a level that doubled it would run these for hours."""
 
 from __future__ import annotations
 
