@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import cast
+from typing import Literal, assert_never, cast
 
 from .calendar import CalendarSpan
 from .kernel import (
@@ -71,7 +71,7 @@ from .surface import (
 )  # fmt: skip
 from .values import Plain
 
-_OVER = frozenset({"count", "every", "some", "smallest", "largest", "sum", "mean"})
+_Over = Literal["count", "every", "some", "smallest", "largest", "sum", "mean"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +118,8 @@ def kind_of_value(value: Plain) -> Kind:
             return DateKind()
         case str():
             return ChoiceKind((value,))
+        case _:
+            assert_never(value)
 
 
 def named(kind: Kind) -> str:
@@ -141,6 +143,8 @@ def named(kind: Kind) -> str:
             return "a group of fields"
         case ListKind():
             return "a list"
+        case _:
+            assert_never(kind)
 
 
 def dimension_of(kind: Kind) -> Dimension | None:
@@ -214,6 +218,8 @@ class _Check:
                 return self.rounding(e)
             case Function():
                 return self.function(e)
+            case _:
+                assert_never(e)
 
     # names
 
@@ -503,7 +509,7 @@ class _Check:
             return self.over(e, listed)
         if e.name in {"smallest", "largest"}:
             return self.pick(e)
-        if self.node(e.arguments[0]) is not None or not self.problems:
+        if self.node(e.arguments[0]) is not None:
             self.add("kind", f"`{e.name}` takes a list first", e.arguments[0].span)
         return None
 
@@ -566,7 +572,7 @@ class _Check:
         self.problems += inner.problems
         if body is None:
             return None
-        return Over(e.name, listed, kind.singular, body, kind=result, span=e.span)  # type: ignore[arg-type]
+        return Over(cast(_Over, e.name), listed, kind.singular, body, kind=result, span=e.span)
 
     def pick(self, e: Function) -> Node | None:
         """``largest(a, b)`` is ``if a >= b then a else b``."""

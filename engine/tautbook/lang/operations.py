@@ -10,6 +10,7 @@ import datetime
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from itertools import pairwise
+from typing import assert_never, cast
 
 from .calendar import CalendarSpan, days_between, shift, show_span
 from .kernel import BandRange, Relation, Rules, Table, key_of
@@ -37,7 +38,7 @@ def united(values: Iterable[Value]) -> Open | None:
 def _quantities(*values: Value) -> tuple[Quantity, ...]:
     """INVARIANT: the checker let only numbers and quantities come here."""
     assert all(isinstance(value, Quantity) for value in values)
-    return values  # type: ignore[return-value]
+    return cast("tuple[Quantity, ...]", values)
 
 
 def negate(value: Value) -> Value:
@@ -298,3 +299,5 @@ def words(value: Plain) -> str:
             return value.isoformat()
         case str():
             return value
+        case _:
+            assert_never(value)

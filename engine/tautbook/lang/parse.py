@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 from .calendar import CalendarSpan, read_date, read_span
 from .limits import LIMITS, Limits
@@ -67,6 +67,9 @@ RESERVED = frozenset(
     ]
 )
 """Words of the language, which no field, term or table may be named."""
+
+_Way = Literal["nearest", "up", "down"]
+_Ties = Literal["up", "even"] | None
 
 _WORDS_FOR = {
     "EVEN": "`up` or `even`", "RELATION": "a comparison", "PLUS": "`+` or `-`", "PRODUCT_SIGN": "`*` or `/`",
@@ -196,16 +199,15 @@ class _Parse:
             return self.fail("syntax", f"the expression ends where {next_word} is expected", end, end)
         start = token.start_pos or 0
         end = start + len(token)
-        before = self.text[:start].rstrip()
         for mark in ("==", "=<", "=>", "<>"):
             if self.text[max(0, start - 1) : end] == mark or self.text[start : start + 2] == mark:
                 first = start if self.text[start : start + 2] == mark else start - 1
                 return self.fail("syntax", f"`{mark}` is not part of the language", first, first + 2, _FOREIGN[mark])
         if token.type == "RELATION":
             return self.fail("syntax", f"`{token}` has nothing to compare on its left", start, end)
-        if str(token) in RESERVED and before.endswith("."):
-            return self.fail("syntax", f"`{token}` is a word of the language, not a name", start, end)
-        wanted = sorted(words for name, words in _WORDS_FOR.items() if name in expected)
+        # Where a name may stand a bracket may too, but so may anything else that begins a value.
+        wanted = ["a name or a figure"] if "PATH" in expected else sorted(
+            words for name, words in _WORDS_FOR.items() if name in expected)  # fmt: skip
         help = f"expected here: {', '.join(wanted)}" if 0 < len(wanted) <= 3 else None
         if str(token) == "if":
             help = "put brackets around an `if` inside other arithmetic"
@@ -252,8 +254,10 @@ class _Parse:
             case "call":
                 return Call(str(parts[0]), tuple(self.build(part) for part in parts[1:]), span=span)
             case "rounding":
-                ties = None if parts[3] is None else str(parts[3])
-                return Rounding(str(parts[0]), self.build(parts[1]), self.build(parts[2]), ties, span=span)  # type: ignore[arg-type]
+                way, of, step, ties = parts
+                return Rounding(
+                    cast(_Way, str(way)), self.build(of), self.build(step), cast(_Ties, ties and str(ties)), span=span
+                )  # fmt: skip
             case "function":
                 return Function(str(parts[0]), tuple(self.build(part) for part in parts[1:]), span=span)
             case "name":

@@ -5,6 +5,8 @@ Printing, parsing and printing again gives the same text.
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from .operations import words
 from .quantity import Quantity
 from .surface import (
@@ -76,6 +78,8 @@ def _text(e: Expression) -> tuple[str, int]:
         case Rounding(way=way, of=of, step=step, ties=ties):
             rule = f", ties {ties}" if ties else ""
             return f"{way}({_list((of, step))}{rule})", _ATOM
+        case _:
+            assert_never(e)
 
 
 def _list(parts: tuple[Expression, ...]) -> str:

@@ -59,7 +59,7 @@ def read_yaml(source: Source, limits: Limits = LIMITS) -> tuple[Tree | None, tup
 def _next(loader: yaml.SafeLoader, text: str) -> yaml.Event | Fault:
     """The one place where exceptions of the parser are met; some of them are not its own kind."""
     try:
-        event: yaml.Event = loader.get_event()  # type: ignore[no-untyped-call]
+        event: yaml.Event = loader.get_event()  # type: ignore[no-untyped-call]  # its stubs give this method no types
     except yaml.MarkedYAMLError as error:
         return fault_of(error, text)
     except Exception:  # it lets ValueError, OverflowError and others through, from escapes and directives

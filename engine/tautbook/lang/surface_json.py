@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from typing import Any
+from typing import Any, assert_never
 
 from .calendar import CalendarSpan
 from .number import ratio
@@ -40,6 +40,8 @@ def value_json(value: Plain) -> Any:
             return {"date": value.isoformat()}
         case str():
             return {"word": value}
+        case _:
+            assert_never(value)
 
 
 def surface_json(e: Expression) -> Any:
@@ -71,3 +73,5 @@ def surface_json(e: Expression) -> Any:
             return [way, surface_json(of), surface_json(step), ties]
         case Function(name=name, arguments=parts):
             return [name, *map(surface_json, parts)]
+        case _:
+            assert_never(e)
