@@ -14,8 +14,8 @@ from tautbook.shape.schemas import load_schema
 from tautbook.shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue
 
 RULESETS = Path(__file__).parents[1] / "rulesets"
-EDITIONS = sorted(RULESETS.glob("*/*.yaml"))
-RECORDS = sorted(path for path in RULESETS.glob("*/examples/*.yaml") if path.stem != "verdicts")
+EDITIONS = sorted(path for path in RULESETS.glob("*/*.yaml") if path.stem != "verdicts")
+RECORDS = sorted(RULESETS.glob("*/examples/*.yaml"))
 
 
 def shaped(path: Path, schema: str) -> ShapedMap:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from ..lang.kernel import Node, Rules
+from ..lang.kinds import GroupKind
 from ..lang.source import Span
 
 Standing = Literal["published", "common practice", "from memory", "invented"]
@@ -52,6 +53,8 @@ class Requirement:
     origin: Origin
     kind: RequirementKind
     require: Node | None
+    says: str
+    """What must hold, as the edition writes it; canonical text."""
     absent: str | None = None
     voids: Voids | None = None
     each: str | None = None
@@ -83,11 +86,13 @@ class Procedure:
     """The rules for one kind of test. ``rules`` holds the terms as they read its records."""
 
     id: str
-    title: str | None
+    title: str
     asks: Mapping[str, int] = field(hash=False)
     requirements: tuple[Requirement, ...]
     figures: tuple[Figure, ...]
     rules: Rules
+    record: GroupKind
+    """The kinds of what its records hold, with the observations of the authority's own under ``local``."""
 
 
 @dataclass(frozen=True, slots=True)

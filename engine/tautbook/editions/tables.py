@@ -11,13 +11,19 @@ from ..lang.number import Mistake
 from ..lang.problem import Problem
 from ..lang.quantity import DIMENSIONLESS, Quantity, read_quantity
 from ..lang.tree import Mapping, Scalar, Tree
+from ..lang.units import Unit
 from ..lang.values import Plain
 
 _BAND = re.compile(r"(?:over (?P<over>[^ ]+(?: [^ ]+)?))?(?: ?up to (?P<up_to>[^ ]+(?: [^ ]+)?))?")
 
 
-def read_table(name: str, axes: tuple[Axis, ...], rows: Tree) -> tuple[Table | None, list[Problem]]:
-    """The table with its cells; ``axes`` with ``bands`` an empty tuple are filled from the row keys."""
+def read_table(
+    name: str, axes: tuple[Axis, ...], rows: Tree, unit: Unit | None = None
+) -> tuple[Table | None, list[Problem]]:
+    """The table with its cells; ``axes`` with ``bands`` an empty tuple are filled from the row keys.
+
+    ``unit`` is that of cells written as plain numbers.
+    """
     problems: list[Problem] = []
     found: list[tuple[tuple[Plain, ...], tuple[str, ...], Scalar]] = []
     bands: dict[int, dict[str, BandRange]] = {i: {} for i, axis in enumerate(axes) if axis.bands is not None}
@@ -63,6 +69,8 @@ def read_table(name: str, axes: tuple[Axis, ...], rows: Tree) -> tuple[Table | N
         if isinstance(value, Problem):
             problems.append(value)
             continue
+        if unit is not None and isinstance(value, Quantity) and not value.unit.name:
+            value = Quantity(value.value * unit.scale + unit.offset, unit)
         here = kind_of_value(value)
         joined = here if kind is None else common(kind, here)
         if joined is None:
@@ -92,12 +100,10 @@ def read_plain(scalar: Scalar, kind: Kind | None) -> Plain | Problem:
             dimension = DIMENSIONLESS if isinstance(kind, NumberKind) else kind.dimension
             found = read_quantity(scalar.text, dimension)
         case _:
-            if scalar.style != "plain" or not re.match(r"-?[0-9]", scalar.text):
-                return (
-                    {"true": True, "false": False}.get(scalar.text, scalar.text)
-                    if scalar.style == "plain"
-                    else scalar.text
-                )
+            if scalar.style not in {"plain", "json number", "json word"}:
+                return scalar.text
+            if not re.match(r"-?[0-9]", scalar.text):
+                return {"true": True, "false": False}.get(scalar.text, scalar.text)
             found = read_quantity(scalar.text)
     if isinstance(found, Mistake):
         return Problem(found.code, found.message, scalar.place(found.start, found.end), found.help)

@@ -190,6 +190,29 @@ Node = (
 )  # fmt: skip
 
 
+
+def parts_of(node: Node) -> tuple[Node, ...]:
+    """What a node is made of, in the order in which it is evaluated; the list of an ``Over`` is no part."""
+    match node:
+        case Constant() | NoRule() | Field() | Parameter() | Recorded():
+            return ()
+        case Term(arguments=parts) | Lookup(keys=parts) | Both(parts=parts) | Either(parts=parts):
+            return parts
+        case Band(of=of) | Negate(of=of) | Absolute(of=of) | Round(of=of) | Not(of=of):
+            return (of,)
+        case (
+            Add(left=left, right=right) | Multiply(left=left, right=right) | Divide(left=left, right=right)
+            | DaysBetween(left=left, right=right) | Compare(left=left, right=right) | Shift(date=left, by=right)
+        ):  # fmt: skip
+            return (left, right)
+        case If(condition=condition, then=then, otherwise=otherwise):
+            return (condition, then, otherwise)
+        case Over(body=body):
+            return (body,)
+        case Interpolate(at=at):
+            return (at,)
+
+
 @dataclass(frozen=True, slots=True)
 class Axis:
     """One key of a table: rows by exact value, or bands of a number with a label each."""

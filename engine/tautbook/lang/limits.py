@@ -25,6 +25,12 @@ class Limits:
     """Characters of one expression."""
     expression_depth: int = 32
     expression_nodes: int = 500
+    terms_depth: int = 200
+    """Depth of an expression with the terms that it calls."""
+    terms_steps: int = 20_000
+    """Steps that an expression with the terms that it calls may take, each list having one item."""
+    steps: int = 5_000_000
+    """Steps that judging one record may take."""
     requirements: int = 2_000
     """Requirements of one edition."""
     items: int = 10_000

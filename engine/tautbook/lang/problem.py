@@ -43,6 +43,12 @@ def nearest(word: str, words: Iterable[str]) -> str | None:
     return found[0] if found else None
 
 
+def did_you_mean(word: str, words: Iterable[str], otherwise: str | None = None) -> str | None:
+    """The help for a word that is not known: the nearest known one, else ``otherwise``."""
+    found = nearest(word, words)
+    return f"did you mean `{found}`?" if found else otherwise
+
+
 def visible(text: str) -> str:
     """Text from a file made safe to show: control, format and surrogate characters are written as escapes.
 

@@ -109,3 +109,24 @@ Expression = (
     Given | Name | Call | Cell | Negative | Arithmetic | Comparison | OneOf | Negation | Junction | Conditional
     | Rounding | Function
 )  # fmt: skip
+
+
+def parts_of(e: Expression) -> tuple[Expression, ...]:
+    """What an expression is made of, left to right."""
+    match e:
+        case Given() | Name():
+            return ()
+        case Call(arguments=parts) | Function(arguments=parts) | Cell(keys=parts) | Junction(parts=parts):
+            return parts
+        case Negative(of=of) | Negation(of=of):
+            return (of,)
+        case Arithmetic(left=left, right=right):
+            return (left, right)
+        case Comparison(first=first, rest=rest):
+            return (first, *(operand for _, operand in rest))
+        case OneOf(of=of, options=options):
+            return (of, *options)
+        case Conditional(condition=condition, then=then, otherwise=otherwise):
+            return (condition, then, otherwise)
+        case Rounding(of=of, step=step):
+            return (of, step)

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
+from typing import Any, assert_never
 
 from ..lang.parse import parse
 from ..lang.problem import Problem, in_order
 from ..lang.quantity import Quantity
 from ..lang.source import Span
 from ..lang.tree import Entry, Mapping, Scalar, Sequence, Tree
-from .forms import cut_entries, form_problem, form_wanted
+from .forms import form_problem, form_wanted
 from .scalars import convert, is_empty
 from .schemas import Schema
 from .shaped import Raw, Shaped, ShapedList, ShapedMap, ShapedValue
@@ -61,6 +61,8 @@ class _Walk:
                 return self.sequence(tree, schema, path, name)
             case Mapping():
                 return self.mapping(tree, schema, path)
+            case _:
+                assert_never(tree)
 
     def fail(self, problem: Problem, path: Path) -> _Pair:
         self.problems.append(problem)
@@ -71,9 +73,10 @@ class _Walk:
         value = convert(scalar, schema, name)
         if isinstance(value, Problem):
             return self.fail(value, path)
-        if schema["x-kind"] == "expression":
+        rule = schema["x-kind"] == "expression"
+        if rule:
             self.expressions.append(scalar)
-        shaped = ShapedValue(value, scalar.text, scalar)
+        shaped = ShapedValue(value, scalar.text, scalar, rule)
         if schema["x-kind"] == "whole":
             assert isinstance(value, Quantity)
             return shaped, int(Fraction(value.value))
@@ -93,18 +96,11 @@ class _Walk:
         return ShapedList(items, sequence.span), [instance for _, instance in pairs]
 
     def mapping(self, mapping: Mapping, schema: Schema, path: Path) -> _Pair:
-        cut, problems = cut_entries(mapping)
-        self.problems.extend(problems)
         entries: dict[str, Shaped] = {}
         keys: dict[str, Scalar] = {}
         instance: dict[str, Any] = {}
         for entry in mapping:
             key = entry.key.text
-            if key in cut:
-                self.misshapen.add((*path, key))
-                if key in schema.get("properties", {}):
-                    instance[key] = _MISSHAPEN
-                continue
             below = _below(entry, schema)
             shaped, instance[key] = self.tree(entry.value, below, (*path, key), key, entry.key.span)
             if shaped is not None:
@@ -137,3 +133,5 @@ def plain(tree: Tree) -> Any:
             return [plain(item) for item in items]
         case Mapping(entries=entries):
             return {entry.key.text: plain(entry.value) for entry in entries}
+        case _:
+            assert_never(tree)

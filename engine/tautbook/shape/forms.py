@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..lang.problem import Problem
 from ..lang.source import Span
-from ..lang.tree import Entry, Mapping, Scalar, Sequence, Tree
+from ..lang.tree import Mapping, Scalar, Sequence, Tree
 from .scalars import is_empty
 from .schemas import Schema
 
@@ -65,37 +65,3 @@ def _start(tree: Tree) -> Span:
     """Where to point: a long part of a file only at its first line."""
     end = tree.span.text.find("\n")
     return tree.span if end < 0 else tree.span.at(0, end)
-
-
-def cut_entries(mapping: Mapping) -> tuple[frozenset[str], tuple[Problem, ...]]:
-    """Keys without a value inside braces, and the key whose value a comma cut: what was meant was one text.
-
-    The keys that take part, and one problem for each value that was cut.
-    """
-    keys: set[str] = set()
-    problems: list[Problem] = []
-    before: Entry | None = None
-    strays: list[Entry] = []
-    for entry in (*mapping.entries, None):
-        if entry is not None and before is not None and _stray(entry):
-            strays.append(entry)
-            continue
-        if strays and before is not None:
-            keys.update(part.key.text for part in (before, *strays))
-            problems.append(_cut(before, strays[-1]))
-        before, strays = entry, []
-    return frozenset(keys), tuple(problems)
-
-
-def _cut(entry: Entry, last: Entry) -> Problem:
-    message = f"inside braces a comma ends a value, so `{entry.key.text}` is cut short here"
-    span = entry.value.span.to(last.key.span)
-    return Problem("comma-cut", message, span, f"put the whole value of `{entry.key.text}` in quotes")
-
-
-def _stray(entry: Entry) -> bool:
-    """A key with no colon after it, which only braces allow."""
-    if not isinstance(entry.value, Scalar) or entry.value.span.text:
-        return False
-    between = entry.key.span.source.text[entry.key.span.end : entry.value.span.end + 1]
-    return ":" not in between

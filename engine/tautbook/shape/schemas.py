@@ -79,8 +79,7 @@ def _expand(node: Any, name: str, under: tuple[str, ...]) -> Any:
         return own
     target, place = _target(node["$ref"], name)
     reference = f"{target}#{place}"
-    if reference in under:
-        raise ValueError(f"schema {name} refers to itself through {reference}")
+    assert reference not in under, f"schema {name} refers to itself through {reference}"
     found = _read(target)
     for step in place.strip("/").split("/"):
         found = found[step]

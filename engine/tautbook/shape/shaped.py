@@ -21,6 +21,8 @@ class ShapedValue:
     value: Plain
     written: str
     scalar: Scalar
+    expression: bool = False
+    """Whether it is a rule, whose text is still to be parsed."""
 
     @property
     def span(self) -> Span:

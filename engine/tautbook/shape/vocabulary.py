@@ -43,6 +43,8 @@ class FieldInfo:
     """What the trade means by it, where that needs saying."""
     derived: str | None
     """An expression that gives the field where it was not recorded."""
+    derived_when: str | None
+    """Only where this holds. Without it a recorded value must agree with the derived one."""
     examples: tuple[str, ...]
 
 
@@ -142,6 +144,7 @@ def _info(path: str, schema: Schema, required: bool) -> FieldInfo:
         range=range_of(schema),
         definition=schema.get("x-definition"),
         derived=schema.get("x-derived"),
+        derived_when=schema.get("x-derived-when"),
         examples=tuple(schema.get("examples", ())),
     )
 

@@ -16,7 +16,7 @@ from ..lang.surface import Expression
 from ..lang.surface_json import surface_json, value_json
 from ..lang.tree import Mapping as TreeMapping
 from ..lang.tree import Scalar, Sequence, Tree
-from ..shape.shaped import Raw, Shaped, ShapedList, ShapedMap, ShapedValue
+from .shaped import Raw, Shaped, ShapedList, ShapedMap, ShapedValue
 
 FORM = "m1"
 

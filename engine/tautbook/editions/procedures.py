@@ -1,0 +1,208 @@
+"""One procedure of an edition: its requirements and figures, checked against the vocabulary of its records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import cast
+
+from ..lang.calendar import MonthPolicy
+from ..lang.check import Scope, Signature, check
+from ..lang.kernel import Both, Compare, Definition, Node, Rules, Table, Term
+from ..lang.kinds import GroupKind, Kind, ListKind, YesNoKind
+from ..lang.limits import LIMITS
+from ..lang.printing import print_expression
+from ..lang.problem import did_you_mean
+from ..lang.quantity import Quantity
+from ..lang.values import Plain
+from ..lang.work import size
+from ..shape.shaped import ShapedMap, ShapedValue, items_at, map_at, scalar_at, text_at
+from ..shape.vocabulary import Vocabulary
+from .covers import Cover, field_kind, read_covers
+from .edition import Figure, NamedException, Procedure, Requirement, RequirementKind, Voids
+from .terms import Checked, Formula, called, check_terms, reached, too_far
+from .written import Written
+
+COVERED = "covered"
+"""Name of the requirement that the engine makes: that the edition speaks of what was tested at all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What the rules of one procedure stand on: names with their kinds, and the covered fields."""
+
+    scope: Scope
+    covers: tuple[Cover, ...]
+    formulas: Mapping[str, Formula]
+    order: tuple[str, ...]
+
+
+def ground(
+    written: Written, words: Vocabulary, own: GroupKind | None, tables: Mapping[str, Table],
+    formulas: Mapping[str, Formula], order: tuple[str, ...],
+) -> Ground:  # fmt: skip
+    """The ground of the procedure of ``words``, with the authority's ``own`` observations under ``local``."""
+    record = words.record if own is None else GroupKind({**words.record.fields, "local": own})
+    bare = Scope(record, tables=tables)
+    covers = written.shaped.entries["covers"]
+    assert isinstance(covers, ShapedMap)
+    found, problems = read_covers(covers, bare, written.expressions)
+    written.problems += problems
+    signatures = {cover.name: Signature((), cover.kind) for cover in found}
+    instead = {cover.path: cover.name for cover in found}
+    return Ground(replace(bare, terms=signatures, instead=instead), found, formulas, order)
+
+
+def read_procedure(
+    id: str, node: ShapedMap, written: Written, words: Vocabulary, on: Ground, months: MonthPolicy
+) -> Procedure:
+    """The procedure. What is wrong with it comes to stand among the problems of ``written``."""
+    names = reached((name for rule in written.rules_in(node) for name in called(rule, on.formulas)), on.formulas)
+    mine = {name: formula for name, formula in on.formulas.items() if name in names}
+    terms, problems = check_terms(mine, [name for name in on.order if name in names], on.scope)
+    written.problems += problems
+    reading = _Reading(written, replace(on.scope, terms=terms.signatures), terms, on)
+    requirements = reading.requirements(node)
+    figures = tuple(
+        figure for key, below in map_at(node, "figures").items() if (figure := reading.figure(key, _map(below)))
+    )
+    covers = {cover.name: Definition(cover.name, (), cover.body) for cover in on.covers}
+    tables = {**on.scope.tables, **{cover.name: cover.table for cover in on.covers}}
+    rules = Rules({**covers, **terms.definitions}, tables, months)
+    title = text_at(node, "title") or words.title
+    return Procedure(id, title, reading.asks(node), requirements, figures, rules, on.scope.record)
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One procedure being read: where problems go, and what names mean."""
+
+    written: Written
+    scope: Scope
+    terms: Checked
+    on: Ground
+
+    def requirements(self, node: ShapedMap) -> tuple[Requirement, ...]:
+        nodes = map_at(node, "requirements")
+        if len(nodes) > LIMITS.requirements:
+            message = f"a procedure has at most {LIMITS.requirements} requirements, this has {len(nodes)}"
+            self.written.add("requirements-many", message, node.keys["requirements"])
+            return ()
+        found = [self.covered()] if self.on.covers else []
+        for id, below in nodes.items():
+            requirement = self.requirement(id, _map(below))
+            if id == COVERED:
+                help = "give it another name"
+                message = f"`{COVERED}` is the requirement that every edition has by its `covers`"
+                owner = node.entries["requirements"]
+                self.written.add("name-taken", message, _map(owner).keys[id], help)
+            elif requirement is not None:
+                found.append(requirement)
+        return tuple(found)
+
+    def rule(self, node: ShapedMap, key: str, scope: Scope, wanted: str | None = "yes/no") -> Node | None:
+        """The checked rule under ``key``; None if none stands there or something is wrong, which is then noted."""
+        value = scalar_at(node, key)
+        expression = self.written.rule(node, key)
+        if value is None or expression is None:
+            return None
+        if any(name in self.terms.faulty for name in called(expression, self.on.formulas)):
+            return None
+        found, problems = check(expression, scope, wanted)
+        self.written.problems += problems
+        far = None if found is None else too_far(key, size(found, self.terms.sizes, lambda _: 1), value.span)
+        if far is not None:
+            self.written.problems.append(far)
+        return found
+
+    def covered(self) -> Requirement:
+        """Yes where every covered field is one of its values; *no rule* where one is not; else missing.
+
+        It voids passes: a test that the edition does not speak of never passes.
+        """
+        parts: list[Node] = []
+        for cover in self.on.covers:
+            term = Term(cover.name, (), kind=cover.kind, span=cover.span)
+            parts.append(Compare(term, "=", term, kind=YesNoKind(), span=cover.span))
+        require = parts[0] if len(parts) == 1 else Both(tuple(parts), kind=YesNoKind())
+        paths = ", ".join(cover.path for cover in self.on.covers)
+        covers = self.written.shaped.entries["covers"]
+        return Requirement(
+            COVERED, "what was tested is something that this edition covers", self.written.origin(_map(covers)),
+            "setup", require, f"covered values of {paths}", voids="passes", covers=True,
+            otherwise="These rules do not speak of this. Hold the lot and ask the Engineer.",
+        )  # fmt: skip
+
+    def requirement(self, id: str, node: ShapedMap) -> Requirement | None:
+        kind = cast("RequirementKind", text_at(node, "kind"))
+        scope, each, singular = self.scope, text_at(node, "each"), None
+        if each is not None:
+            listed = self.listed(each, node)
+            if listed is None:
+                return None
+            singular = listed.singular
+            scope = replace(scope, bound={singular: listed.item})
+        require = self.rule(node, "require", scope)
+        applies = self.rule(node, "applies", scope)
+        unless = tuple(
+            NamedException(key, text_at(_map(below), "title") or "", when, text_at(_map(below), "clause"))
+            for key, below in map_at(node, "unless").items()
+            if (when := self.rule(_map(below), "when", scope)) is not None
+        )
+        absent = text_at(node, "absent")
+        if require is None and absent is None:
+            return None
+        expression = self.written.rule(node, "require")
+        voids = cast("Voids", text_at(node, "voids") or "both") if kind == "setup" else None
+        return Requirement(
+            id=id, title=text_at(node, "title") or "", origin=self.written.origin(node), kind=kind, require=require,
+            says="" if expression is None else print_expression(expression), absent=absent, voids=voids, each=each,
+            singular=singular, applies=applies, unless=unless, otherwise=text_at(node, "otherwise"),
+            note=text_at(node, "note"), reading=_reading_note(node), watch=text_at(node, "watch"),
+            waivable_by=tuple(role.written for role in items_at(node, "waivable_by") if isinstance(role, ShapedValue)),
+        )  # fmt: skip
+
+    def listed(self, path: str, node: ShapedMap) -> ListKind | None:
+        kind = self.list_kind(path)
+        if kind is None:
+            lists = [name for name, kind in self.scope.record.fields.items() if isinstance(kind, ListKind)]
+            help = did_you_mean(path, lists, f"the lists are: {', '.join(lists)}")
+            value = scalar_at(node, "each")
+            assert value is not None
+            self.written.add("unknown-list", f"`{path}` is not a list of this record", value, help)
+        return kind
+
+    def list_kind(self, path: str) -> ListKind | None:
+        kind: Kind | None = field_kind(self.scope.record, path)
+        return kind if isinstance(kind, ListKind) else None
+
+    def figure(self, id: str, node: ShapedMap) -> Figure | None:
+        value = self.rule(node, "is", self.scope, None)
+        if value is None:
+            return None
+        return Figure(id, text_at(node, "title") or "", value, self.written.origin(node), text_at(node, "note"))
+
+    def asks(self, node: ShapedMap) -> dict[str, int]:
+        found = {}
+        for path, below in map_at(node, "asks").items():
+            assert isinstance(below, ShapedValue)
+            if self.list_kind(path) is None or "." in path:
+                key = _map(node.entries["asks"]).keys[path]
+                self.written.add("unknown-list", f"`{path}` is not a list of this record", key)
+            found[path] = _count(below.value)
+        return found
+
+
+def _count(value: Plain) -> int:
+    assert isinstance(value, Quantity)
+    return value.value.numerator
+
+
+def _map(node: object) -> ShapedMap:
+    """INVARIANT: the schema says that a mapping stands here."""
+    assert isinstance(node, ShapedMap)
+    return node
+
+
+def _reading_note(node: ShapedMap) -> dict[str, str]:
+    return {key: below.written for key, below in map_at(node, "reading").items() if isinstance(below, ShapedValue)}

@@ -1,0 +1,1 @@
+"""Records: recorded tests read, and made into the data that rules are evaluated on."""

@@ -1,0 +1,60 @@
+"""Observations of an authority's own: kept under ``local`` and the name of its ruleset, unread by all others."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..lang.kinds import (
+    CalendarSpanKind,
+    ChoiceKind,
+    DateKind,
+    GroupKind,
+    Kind,
+    ListKind,
+    NumberKind,
+    QuantityKind,
+    TextKind,
+    YesNoKind,
+)
+from ..lang.problem import Problem
+from ..lang.tree import Mapping
+from ..shape.convert import shape
+from ..shape.shaped import Raw, ShapedMap
+from .record import Record
+
+
+def own_observations(
+    record: Record, ruleset: str, own: GroupKind | None
+) -> tuple[ShapedMap | None, tuple[Problem, ...]]:
+    """What the record holds for ``ruleset``, in the kinds that its edition declares; None if it holds nothing."""
+    raw = record.shaped.entries.get("local")
+    tree = raw.tree.get(ruleset) if isinstance(raw, Raw) and isinstance(raw.tree, Mapping) else None
+    if tree is None or own is None:
+        return None, ()
+    shaped, problems = shape(tree, _schema(own, ruleset))
+    return (shaped if isinstance(shaped, ShapedMap) else None), problems
+
+
+def _schema(kind: Kind, title: str) -> dict[str, Any]:
+    """The kind as the schema that the shape stage reads."""
+    match kind:
+        case GroupKind(fields=fields):
+            below = {name: _schema(field, name) for name, field in fields.items()}
+            return {"title": title, "x-kind": "group", "type": "object", "properties": below,
+                    "additionalProperties": False}  # fmt: skip
+        case QuantityKind(dimension=dimension):
+            return {"title": title, "x-kind": "quantity", "x-dimension": dimension.name, "type": "string"}
+        case ChoiceKind(options=options):
+            words = {} if options is None else {"enum": list(options)}
+            return {"title": title, "x-kind": "choice", "type": ["string", "number"], **words}
+        case YesNoKind():
+            return {"title": title, "x-kind": "yes-no", "type": "boolean"}
+        case NumberKind(whole=True):
+            return {"title": title, "x-kind": "whole", "type": "integer"}
+        case NumberKind() | TextKind() | DateKind() | CalendarSpanKind():
+            return {"title": title, "x-kind": _WORDS[type(kind)], "type": ["string", "number"]}
+        case ListKind():
+            raise AssertionError("an edition declares no lists")
+
+
+_WORDS: dict[type, str] = {NumberKind: "number", TextKind: "text", DateKind: "date", CalendarSpanKind: "span"}

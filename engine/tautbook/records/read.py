@@ -1,0 +1,77 @@
+"""Bytes of a file -> records: one in YAML or JSON, or one a line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ..lang.problem import Problem, did_you_mean
+from ..lang.reading import form_of, read_json_lines, read_text, read_tree
+from ..lang.source import Source
+from ..lang.tree import Mapping, Scalar, Tree
+from ..shape.convert import shape
+from ..shape.digest import digest
+from ..shape.schemas import procedures, record_schema
+from ..shape.shaped import ShapedMap, text_at
+from ..shape.vocabulary import vocabulary
+from .record import Record
+
+Found = tuple[Record | None, tuple[Problem, ...]]
+"""A record, or what is wrong with it."""
+
+
+def read_records(data: bytes, name: str) -> Iterator[Found]:
+    """The records in the bytes of a file: many if it is JSON lines, else one."""
+    source, problems = read_text(data, name)
+    if source is None:
+        yield None, problems
+    elif _is_lines(source):
+        yield from read_record_lines(data.splitlines(keepends=True), name)
+    else:
+        tree, problems = read_tree(source, form_of(name, source.text))
+        yield (None, problems) if tree is None else record_of(tree, name)
+
+
+def read_record_lines(lines: Iterable[bytes], name: str) -> Iterator[Found]:
+    """One record a line, with the memory of one line."""
+    for number, tree, problems in read_json_lines(lines, name):
+        yield (None, problems) if tree is None else record_of(tree, f"{name} line {number}")
+
+
+def _is_lines(source: Source) -> bool:
+    """Whether it is JSON lines: by its name, or because a first line is a whole JSON object and others follow."""
+    if source.name.lower().endswith(".jsonl"):
+        return True
+    lines = [line for line in source.text.splitlines() if line.strip()][:2]
+    if form_of(source.name, source.text) != "json" or len(lines) < 2 or not lines[0].rstrip().endswith("}"):
+        return False
+    tree, _ = read_tree(Source(source.name, lines[0]), "json")
+    return tree is not None
+
+
+def record_of(tree: Tree, name: str) -> Found:
+    """The record that a tree is, shaped by the schema of its procedure."""
+    if not isinstance(tree, Mapping):
+        help = "a record has fields, the first of them `procedure:`"
+        return None, (Problem("not-a-record", "this is not a record of a test", tree.span, help),)
+    procedure = tree.get("procedure")
+    if procedure is None:
+        return None, (_no_procedure(tree),)
+    schema = record_schema(procedure.text) if isinstance(procedure, Scalar) else None
+    if schema is None or not isinstance(procedure, Scalar):
+        word = procedure.text if isinstance(procedure, Scalar) else ""
+        nearest = did_you_mean(word, procedures(), f"records exist of: {', '.join(procedures())}")
+        return None, (Problem("unknown-procedure", f"there is no procedure `{word}`", procedure.span, nearest),)
+    shaped, problems = shape(tree, schema)
+    words = vocabulary(procedure.text)
+    if not isinstance(shaped, ShapedMap) or words is None:
+        return None, problems
+    return Record(text_at(shaped, "id") or "", name, words, shaped, digest(shaped)), ()
+
+
+def _no_procedure(tree: Mapping) -> Problem:
+    span = tree.entries[0].key.span if tree.entries else tree.span
+    if tree.get("ruleset") is not None:
+        message = "this is an edition of a ruleset, not a record of a test"
+        return Problem("not-a-record", message, span, "name it after `--under` to judge a record by it")
+    help = f"write `procedure:` and one of: {', '.join(procedures())}"
+    return Problem("not-a-record", "this record does not say which procedure it is of", span, help)
