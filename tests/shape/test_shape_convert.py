@@ -7,9 +7,14 @@ from typing import Any
 import pytest
 from shape_samples import EDITION, RECORD, RECORD_JSON, good, shaped_text
 
-from tautbook.lang.problem import show
+from tautbook.lang.calendar import CalendarSpan
+from tautbook.lang.problem import Problem, show
 from tautbook.lang.quantity import number, read_quantity
+from tautbook.lang.reading import read_tree
+from tautbook.lang.source import Source
 from tautbook.lang.tree import Mapping
+from tautbook.shape.convert import shape
+from tautbook.shape.schemas import Schema
 from tautbook.shape.shaped import (
     Raw,
     Shaped,
@@ -92,6 +97,7 @@ def test_an_edition_keeps_rules_as_text_and_rows_as_read() -> None:
     covers = map_at(edition, "covers")
     diameters, grades = covers["bolt.diameter"], covers["bolt.grade"]
     assert isinstance(diameters, ShapedList) and isinstance(diameters.items[0], Raw)
+    assert diameters.items[0].span.text == "1/2 in"
     assert at(grades, "A325", "when") == 'bolt.standard = "F3125"'
     assert at(grades, "A490") == {}
 
@@ -146,6 +152,8 @@ def test_a_record_without_specimens_has_a_good_shape() -> None:
         ("nut", "DH", "fields-expected"),
         ("nut", "[DH]", "fields-expected"),
         ("nut", "", "empty-value"),
+        ("nut", "{DH}", "unknown-key"),
+        ("nut", "{grade}", "empty-value"),
         ("wrench", "[hand]", "one-value-expected"),
         ("local", "3", "fields-expected"),
         ("local", "{tern-sound: 3}", "fields-expected"),
@@ -159,3 +167,40 @@ def test_what_is_written_decides(key: str, written: str, refused: str | None) ->
     assert [problem.code for problem in problems] == ([] if refused is None else [refused]), [
         *map(show, problems)
     ]
+
+
+OWN: Schema = {
+    "title": "own observations", "x-kind": "group", "type": "object", "additionalProperties": False,
+    "properties": {
+        "kept_for": {"x-kind": "span", "type": "string"},
+        "since": {"x-kind": "date", "type": "string"},
+        "by": {"x-kind": "text", "type": "string"},
+    },
+    "dependentRequired": {"kept_for": ["since", "by"]},
+}  # fmt: skip
+
+
+def own(text: str) -> tuple[Shaped | None, tuple[Problem, ...]]:
+    """A file in the shape of ``OWN``: observations of an authority's own, which it may declare in any kind."""
+    tree, problems = read_tree(Source("own.yaml", text), "yaml")
+    assert tree is not None, problems
+    return shape(tree, OWN)
+
+
+def test_a_calendar_span() -> None:
+    shaped, problems = own("{kept_for: 6 months, since: 2026-04-14, by: M. Ito}")
+    assert shaped is not None, problems
+    assert at(shaped, "kept_for") == CalendarSpan(6, 0)
+    shaped, (problem,) = own("{kept_for: 6 moons, since: 2026-04-14, by: M. Ito}")
+    assert shaped is None
+    assert problem.span is not None and problem.span.text == "6 moons"
+
+
+def test_of_fields_that_belong_together_only_those_that_are_not_there_are_asked_for() -> None:
+    _, problems = own("{kept_for: 6 months, since: 2026-04-14}")
+    assert [problem.message for problem in problems] == ["`kept_for` needs `by` beside it"]
+    _, problems = own("{kept_for: 6 months}")
+    assert [problem.message for problem in problems] == [
+        "`kept_for` needs `by` beside it", "`kept_for` needs `since` beside it",
+    ]  # fmt: skip
+    assert own("{by: M. Ito}")[1] == ()

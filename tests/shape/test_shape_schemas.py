@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from tautbook.lang.parse import RESERVED, parse_text
+from tautbook.shape import schemas
 from tautbook.shape.schemas import load_schema, procedures, record_schema, schema_names
 
 SHAPING = ("edition", *(f"records/{procedure}" for procedure in procedures()))
@@ -36,6 +38,14 @@ def every_part() -> list[tuple[str, dict[str, Any]]]:
 def test_the_listing_finds_what_is_shipped() -> None:
     assert {"edition", "parts", "records/dti-lot"} <= set(schema_names())
     assert "dti-lot" in procedures()
+
+
+def test_only_schemas_count_among_what_lies_beside_them(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "records").mkdir()
+    for name in ("edition.schema.json", "records/own.schema.json", "records/own.schema.json~", "notes.md"):
+        (tmp_path / name).write_text("{}", encoding="utf-8")
+    monkeypatch.setattr(schemas, "shipped", lambda kind: tmp_path)
+    assert sorted(schemas._listing.__wrapped__()) == ["edition", "records/own"]
 
 
 def test_an_id_is_matched_against_the_listing_and_never_joined_to_a_path() -> None:
