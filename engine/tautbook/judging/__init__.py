@@ -1,0 +1,1 @@
+"""Judging: a record by an edition, finding by finding, to a verdict."""

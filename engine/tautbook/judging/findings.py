@@ -1,0 +1,126 @@
+"""One finding for each requirement, and for each item of the list that it speaks of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+
+from ..editions.edition import NamedException, Procedure, Requirement
+from ..lang.evaluate import Step, evaluate
+from ..lang.kernel import Definition, Field, Node, Over, Term, parts_of
+from ..lang.kinds import ListKind
+from ..lang.values import Data, Group, Items, Missing, Open, Stuck, Value
+from .outcomes import Outcome, can_become, outcome_of
+from .waivers import Waiver
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """The outcome of one requirement on the record, or on one item."""
+
+    requirement: Requirement
+    outcome: Outcome
+    can: frozenset[Outcome]
+    """What it can still come to; the outcome alone unless that is open."""
+    item: str | None = None
+    listed: str | None = None
+    over: frozenset[str] = frozenset()
+    """The lists that a requirement of the whole record speaks of."""
+    require: Step | None = None
+    applies: Step | None = None
+    exceptions: tuple[Step, ...] = ()
+    exception: NamedException | None = None
+    """The exception that holds, if one does."""
+    missing: tuple[str, ...] = ()
+    no_rule: tuple[Stuck, ...] = ()
+    bound: Mapping[str, Data] = field(default_factory=dict, hash=False, repr=False)
+    voided: bool = False
+    waiver: Waiver | None = None
+
+    @property
+    def id(self) -> str:
+        return self.requirement.id
+
+
+def findings_of(procedure: Procedure, group: Group) -> tuple[Finding, ...]:
+    """All findings on the data of a record, in the order of the edition, items in the order of the list."""
+    found = []
+    for requirement in procedure.requirements:
+        over = _lists(requirement, procedure)
+        for item, bound in _places(requirement, group):
+            found.append(replace(_finding(requirement, procedure, group, bound), item=item, over=over))
+    return tuple(found)
+
+
+def _places(requirement: Requirement, group: Group) -> Iterator[tuple[str | None, Mapping[str, Data]]]:
+    if requirement.each is None or requirement.singular is None:
+        yield None, {}
+        return
+    data: Data | None = group
+    for name in requirement.each.split("."):
+        data = data.fields.get(name) if isinstance(data, Group) else None
+    if isinstance(data, Items):
+        for item in data.items:
+            yield item.path, {requirement.singular: item}
+
+
+def _finding(requirement: Requirement, procedure: Procedure, group: Group, bound: Mapping[str, Data]) -> Finding:
+    def step(node: Node | None) -> Step | None:
+        return None if node is None else evaluate(node, procedure.rules, group, bound)
+
+    require, applies = step(requirement.require), step(requirement.applies)
+    exceptions = tuple(evaluate(each.when, procedure.rules, group, bound) for each in requirement.unless)
+    holds: Value = _absent(requirement) if require is None else require.value
+    does_apply: Value = True if applies is None else applies.value
+    unless = [each.value for each in exceptions]
+    outcome = outcome_of(holds, does_apply, unless)
+    named = next((each for each, step in zip(requirement.unless, exceptions, strict=True) if step.value is True), None)
+    found = Finding(
+        requirement, outcome, frozenset({outcome}), listed=requirement.each, require=require, applies=applies,
+        exceptions=exceptions, bound=bound,
+        exception=named if outcome == "not applicable" and does_apply is not False else None,
+    )  # fmt: skip
+    if outcome != "open":
+        return found
+    reasons = [
+        reason for value in (holds, does_apply, *unless) if isinstance(value, Open) for reason in value.reasons
+    ]
+    return replace(
+        found,
+        can=can_become(holds, does_apply, unless),
+        missing=tuple(sorted({reason.path for reason in reasons if isinstance(reason, Missing)}, key=place_order)),
+        no_rule=tuple(sorted({reason for reason in reasons if isinstance(reason, Stuck)})),
+    )
+
+
+def _absent(requirement: Requirement) -> Open:
+    return Open(frozenset({Stuck("no rule", requirement.absent or "this edition does not say")}))
+
+
+def place_order(path: str) -> tuple[tuple[str, int], ...]:
+    """Paths in reading order, item 2 before item 10."""
+    parts = []
+    for part in path.split("."):
+        name, _, number = part.partition("[")
+        parts.append((name, int(number.rstrip("]") or 0) if number else 0))
+    return tuple(parts)
+
+
+def _lists(requirement: Requirement, procedure: Procedure) -> frozenset[str]:
+    """The lists of the record that a requirement of the whole record speaks of, through its terms as well."""
+    if requirement.each is not None or requirement.require is None:
+        return frozenset()
+    found: set[str] = set()
+    seen: set[str] = set()
+    stack: list[Node] = [requirement.require]
+    terms: Mapping[str, Definition] = procedure.rules.terms
+    while stack:
+        node = stack.pop()
+        match node:
+            case Over(of=Field(root=None, path=path, kind=ListKind())):
+                found.add(".".join(path))
+            case Term(name=name) if name not in seen:
+                seen.add(name)
+                stack.append(terms[name].body)
+        stack += parts_of(node)
+    return frozenset(found)
