@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import assert_never
 
 from .evaluate import Step, evaluate
 from .kernel import (
@@ -36,12 +35,12 @@ from .kernel import (
     NoRule,
     Not,
     Over,
-    Parameter,
     Recorded,
     Round,
     Rules,
     Shift,
     Term,
+    parts_of,
 )  # fmt: skip
 from .values import Data, Group, Open, Stuck
 
@@ -93,7 +92,7 @@ class _Fold:
                 return replace(node, arguments=tuple(map(self.whole, arguments)))
             case _:
                 steps = step.parts[1:] if isinstance(node, Term) else step.parts
-                return _with(node, tuple(map(self.part, _inside(node), steps)))
+                return _with(node, tuple(map(self.part, parts_of(node), steps)))
 
 
 def _decided(node: Node, step: Step) -> Node | None:
@@ -107,27 +106,6 @@ def _decided(node: Node, step: Step) -> Node | None:
     if others or not isinstance(reason, Stuck) or value.at_least is not None or value.at_most is not None:
         return None  # bounds may still decide a comparison, though the value itself is stuck
     return NoRule(reason, kind=node.kind, span=node.span)
-
-
-def _inside(node: Node) -> tuple[Node, ...]:
-    """The nodes directly inside that evaluation steps into, in its order."""
-    match node:
-        case Constant() | NoRule() | Field() | Parameter() | Recorded():
-            return ()
-        case Term(arguments=parts) | Lookup(keys=parts) | Both(parts=parts) | Either(parts=parts):
-            return parts
-        case Band(of=of) | Negate(of=of) | Absolute(of=of) | Round(of=of) | Not(of=of):
-            return (of,)
-        case Add() | Multiply() | Divide() | DaysBetween() | Compare():
-            return node.left, node.right
-        case Shift(date=date, by=by):
-            return date, by
-        case If(condition=condition, then=then, otherwise=otherwise):
-            return condition, then, otherwise
-        case Over(body=part) | Interpolate(at=part):
-            return (part,)
-        case _:
-            assert_never(node)
 
 
 def _with(node: Node, parts: tuple[Node, ...]) -> Node:
@@ -176,4 +154,4 @@ def _names(node: Node, seen: dict[int, Node]) -> set[str]:
             found = _names(field, seen)
         case _:
             found = set()
-    return found.union(*(_names(part, seen) for part in _inside(node)))
+    return found.union(*(_names(part, seen) for part in parts_of(node)))
