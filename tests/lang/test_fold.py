@@ -159,6 +159,13 @@ def test_an_item_that_is_bound_is_put_in() -> None:
     assert print_kernel(fold(node, rules, known)) == "item.force >= 29 kip and item.gap"
 
 
+def test_a_name_means_the_nearest_item() -> None:
+    """Inside of `every` the item is each one of the list, even while another one is bound outside."""
+    node = checked("item.gap and every(items, item.gap)", ["items"])
+    item = Group("items[1]", {"gap": Leaf("items[1].gap", True, "true")})
+    assert print_kernel(fold(node, fixed()[1], Group("", {}), {"item": item})) == "every(items, item.gap)"
+
+
 def test_a_free_item_may_hold_a_list() -> None:
     """An item that is still free stays so where a list or a `recorded` reads it."""
     whole = checked("every(items, recorded(item.after) and item.gap)")
