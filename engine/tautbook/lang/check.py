@@ -50,7 +50,7 @@ from .kinds import (
     TextKind,
     YesNoKind,
 )  # fmt: skip
-from .problem import Problem, nearest
+from .problem import Problem, did_you_mean, nearest
 from .quantity import DIMENSIONLESS, TEMPERATURE, Dimension, Quantity
 from .source import Span
 from .surface import (
@@ -271,10 +271,8 @@ class _Check:
         return Field(root, path, kind=kind, span=name.span)
 
     def unknown(self, what: str, word: str, known: Mapping[str, object] | list[str], span: Span) -> None:
-        close = nearest(word, known)
-        help = None if close is None else f"did you mean `{close}`?"
-        self.add("unknown-name", f"there is no {what} `{word}`" if what == "name" else f"no {what} is called `{word}`",
-                 span, help)  # fmt: skip
+        message = f"there is no {what} `{word}`" if what == "name" else f"no {what} is called `{word}`"
+        self.add("unknown-name", message, span, did_you_mean(word, known))
 
     def term(self, name: str, arguments: tuple[Expression, ...], span: Span) -> Node | None:
         signature = self.scope.terms.get(name)
@@ -306,8 +304,8 @@ class _Check:
     def cell(self, e: Cell) -> Node | None:
         table = self.scope.tables.get(e.table)
         if table is None:
-            close = nearest(e.table, self.scope.tables)
-            self.add("unknown-name", f"there is no table `{e.table}`", e.span, close and f"did you mean `{close}`?")
+            help = did_you_mean(e.table, self.scope.tables)
+            self.add("unknown-name", f"there is no table `{e.table}`", e.span, help)
             return None
         if len(e.keys) != len(table.axes):
             wanted = ", ".join(axis.name for axis in table.axes)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, assert_never
 
 from .kinds import Kind
 from .quantity import Quantity
@@ -211,6 +211,8 @@ def parts_of(node: Node) -> tuple[Node, ...]:
             return (body,)
         case Interpolate(at=at):
             return (at,)
+        case _:
+            assert_never(node)
 
 
 @dataclass(frozen=True, slots=True)

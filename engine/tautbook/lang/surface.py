@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, assert_never
 
 from .source import Span
 from .values import Plain
@@ -130,3 +130,5 @@ def parts_of(e: Expression) -> tuple[Expression, ...]:
             return (condition, then, otherwise)
         case Rounding(of=of, step=step):
             return (of, step)
+        case _:
+            assert_never(e)
