@@ -1,1 +1,3 @@
-"""tautbook: rules of structural bolting tests as data, and the engine that judges recorded tests by them."""
+"""Rules of structural bolting tests as data: judge a recorded test by a chosen edition, and explain the verdict."""
+
+__version__ = "0.1.0"

@@ -39,10 +39,11 @@ class Weight:
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """How many items of a list count, those still to come included, and how many are asked for."""
+    """How many items of a list count, those still to come included; how many are asked for; how many are recorded."""
 
     there: int
     asked: int
+    recorded: int = 0
 
 
 @dataclass(frozen=True, slots=True)

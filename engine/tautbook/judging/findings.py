@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from ..editions.edition import NamedException, Procedure, Requirement
 from ..lang.evaluate import Step, evaluate
 from ..lang.kernel import Definition, Field, Node, Over, Term, parts_of
-from ..lang.kinds import ListKind
+from ..lang.kinds import GroupKind, Kind, ListKind
 from ..lang.values import Data, Group, Items, Missing, Open, Stuck, Value
 from .outcomes import Outcome, can_become, outcome_of
 from .waivers import Waiver
@@ -88,7 +88,12 @@ def _finding(requirement: Requirement, procedure: Procedure, group: Group, bound
     return replace(
         found,
         can=can_become(holds, does_apply, unless),
-        missing=tuple(sorted({reason.path for reason in reasons if isinstance(reason, Missing)}, key=place_order)),
+        missing=tuple(
+            sorted(
+                {reason.path for reason in reasons if isinstance(reason, Missing)},
+                key=lambda path: (_place(path, procedure.record), path),
+            )
+        ),
         no_rule=tuple(sorted({reason for reason in reasons if isinstance(reason, Stuck)})),
     )
 
@@ -97,13 +102,19 @@ def _absent(requirement: Requirement) -> Open:
     return Open(frozenset({Stuck("no rule", requirement.absent or "this edition does not say")}))
 
 
-def place_order(path: str) -> tuple[tuple[str, int], ...]:
-    """Paths in reading order, item 2 before item 10."""
-    parts = []
+def _place(path: str, record: GroupKind) -> tuple[int, ...]:
+    """Sorts paths as a record is written: fields in the order of the schema, item 2 before item 10."""
+    place: list[int] = []
+    kind: Kind | None = record
     for part in path.split("."):
         name, _, number = part.partition("[")
-        parts.append((name, int(number.rstrip("]") or 0) if number else 0))
-    return tuple(parts)
+        names = list(kind.fields) if isinstance(kind, GroupKind) else []
+        place.append(names.index(name) if name in names else len(names))
+        kind = kind.fields.get(name) if isinstance(kind, GroupKind) else None
+        if number and isinstance(kind, ListKind):
+            place.append(int(number.rstrip("]")))
+            kind = kind.item
+    return tuple(place)
 
 
 def _lists(requirement: Requirement, procedure: Procedure) -> frozenset[str]:

@@ -35,7 +35,7 @@ class Verdict:
     procedure: Procedure
     observed: Observed = field(repr=False)
     lists: Mapping[str, Listed] = field(hash=False)
-    """By path, of the lists whose length is asked for: how many items count and how many are asked."""
+    """By path, of the lists whose length is asked for or whose items are spoken of one by one."""
 
 
 def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tuple[Problem, ...]]:
@@ -62,11 +62,11 @@ def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tupl
     possible = could_be(map(_weight, findings), lists)
     ordered = tuple(word for word in VERDICTS if word in possible)
     verdict = ordered[0] if len(ordered) == 1 else "incomplete"
-    if verdict == "pass" and any(_present(seen.group, path) < listed.asked for path, listed in lists.items()):
+    if verdict == "pass" and any(listed.recorded < listed.asked for listed in lists.values()):
         verdict = "incomplete"
     return Verdict(
         verdict, ordered, with_voiding(findings), ignored, record, edition, procedure, seen, lists
-    ), ()
+    ), ()  # fmt: skip
 
 
 def _weight(finding: Finding) -> Weight:
@@ -92,7 +92,13 @@ def _voids(fault: Finding, finding: Finding) -> bool:
 def _lists(procedure: Procedure, group: Group) -> dict[str, Listed]:
     """The lists that are asked for, and those that requirements speak of item by item."""
     paths = {*procedure.asks, *(each.each for each in procedure.requirements if each.each is not None)}
-    return {path: Listed(len(_items(group, path)), procedure.asks.get(path, 0)) for path in sorted(paths)}
+    found = {}
+    for path in sorted(paths):
+        items = _items(group, path)
+        # Items still to come are empty.
+        recorded = sum(not isinstance(item, Group) or bool(item.fields) for item in items)
+        found[path] = Listed(len(items), procedure.asks.get(path, 0), recorded)
+    return found
 
 
 def _items(group: Group, path: str) -> tuple[Data, ...]:
@@ -100,11 +106,6 @@ def _items(group: Group, path: str) -> tuple[Data, ...]:
     for name in path.split("."):
         data = data.fields.get(name) if isinstance(data, Group) else None
     return data.items if isinstance(data, Items) else ()
-
-
-def _present(group: Group, path: str) -> int:
-    """Items that are on record; those still to come are empty."""
-    return sum(not isinstance(item, Group) or bool(item.fields) for item in _items(group, path))
 
 
 def _too_much(procedure: Procedure, group: Group, record: Record) -> Problem | None:

@@ -98,7 +98,8 @@ def _step(node: Node, at: _Place) -> Step:
             data = resolve(of, at.record, at.bound)
             if isinstance(data, Items) and not data.written:
                 return Step(node, do.missing(data.path))
-            return Step(node, do.missing(data) if isinstance(data, str) else True)
+            reading = data if isinstance(data, Leaf) else None
+            return Step(node, do.missing(data) if isinstance(data, str) else True, reading=reading)
         case Parameter(name=name):
             return Step(node, at.parameters[name].value, (at.parameters[name],))
         case Term():

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import unicodedata
-from typing import Any
+from typing import Any, assert_never
 
 from ..lang.quantity import Quantity, read_quantity
 from ..lang.surface import Expression
@@ -38,23 +38,26 @@ def _meaning(node: Shaped, expressions: dict[int, Expression]) -> Any:
                 return ["expression", surface_json(expressions[id(scalar)])]
             return _text(value) if isinstance(value, str) else value_json(value)
         case Raw(tree=tree):
-            return _raw(tree, expressions)
+            return _raw(tree)
+        case _:
+            assert_never(node)
 
 
-def _raw(tree: Tree, expressions: dict[int, Expression]) -> Any:
+def _raw(tree: Tree) -> Any:
+    """A part that a later stage reads; none of them holds a rule."""
     match tree:
         case TreeMapping(entries=entries):
-            return {json.dumps(_scalar(e.key, expressions)): _raw(e.value, expressions) for e in entries}
+            return {json.dumps(_scalar(entry.key)): _raw(entry.value) for entry in entries}
         case Sequence(items=items):
-            return [_raw(item, expressions) for item in items]
+            return [_raw(item) for item in items]
         case Scalar():
-            return _scalar(tree, expressions)
+            return _scalar(tree)
+        case _:
+            assert_never(tree)
 
 
-def _scalar(scalar: Scalar, expressions: dict[int, Expression]) -> Any:
+def _scalar(scalar: Scalar) -> Any:
     """Figures by value and unit, so that a key 1/2 in and a key 0.5 in are one."""
-    if id(scalar) in expressions:
-        return ["expression", surface_json(expressions[id(scalar)])]
     found = read_quantity(scalar.text)
     return value_json(found) if isinstance(found, Quantity) else _text(scalar.text)
 

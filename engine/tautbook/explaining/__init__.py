@@ -1,0 +1,1 @@
+"""Explaining: what a verdict rests on, as data first, then in words."""

@@ -1,0 +1,275 @@
+"""The comparisons that a finding rests on: what was observed, the limit, where each comes from, what is to spare."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from ..editions.edition import Requirement
+from ..lang.evaluate import Step
+from ..lang.kernel import (
+    Both,
+    Cell,
+    Compare,
+    Constant,
+    Either,
+    Field,
+    If,
+    Lookup,
+    Not,
+    Over,
+    Recorded,
+    Term,
+)
+from ..lang.kernel import Relation as Sign
+from ..lang.operations import FLIPPED, words
+from ..lang.quantity import Quantity
+from ..lang.values import Leaf, Open, Plain, Value
+
+Relation = Literal["=", "!=", "<", "<=", ">", ">=", "is one of", "is none of", "recorded", "is covered"]
+Held = Literal["met", "not met", "open"]
+
+_NEGATED: dict[Sign, Sign] = {"=": "!=", "!=": "=", "<": ">=", "<=": ">", ">": "<=", ">=": "<"}
+
+
+@dataclass(frozen=True, slots=True)
+class FromCell:
+    table: str
+    cell: Cell
+
+
+@dataclass(frozen=True, slots=True)
+class FromTerm:
+    term: str
+    value: Plain
+
+
+@dataclass(frozen=True, slots=True)
+class FromRule:
+    """A figure written in the rule itself."""
+
+    value: Plain
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
+class FromReading:
+    reading: Leaf
+
+
+From = FromCell | FromTerm | FromRule | FromReading
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a comparison. ``value`` is None where it is not known."""
+
+    value: Plain | None
+    written: str | None
+    """As written in the record or the edition; worked-out values in full."""
+    path: str | None = None
+    """Where in the record, if one reading is the whole side."""
+    origins: tuple[From, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    observed: Side
+    relation: Relation
+    limit: Side | None
+    outcome: Held
+    margin: Quantity | int | None = None
+    """What is to spare, in the unit of the limit; whole days between dates. Below nothing: how far over or short."""
+    tie: bool = False
+    """Exactly at the limit."""
+
+
+def comparisons_of(step: Step, requirement: Requirement) -> tuple[Comparison, ...]:
+    """The comparisons that ``step``, the derivation of a condition, came down to."""
+    if requirement.covers:
+        return tuple(_covered(part) for part in (step.parts if isinstance(step.node, Both) else (step,)))
+    return tuple(_walk(step, True))
+
+
+def _held(value: Value, positive: bool = True) -> Held:
+    if isinstance(value, Open):
+        return "open"
+    return "met" if value is positive else "not met"
+
+
+def _covered(step: Step) -> Comparison:
+    """Of a covered field: whether its value is one that the edition covers."""
+    lookup = step.parts[0].parts[0]
+    raw = next(_readings(lookup), None)
+    observed = Side(None, None) if raw is None else _of_reading(raw)
+    if raw is None and isinstance(lookup.value, Open) and lookup.value.missing:
+        observed = Side(None, None, lookup.value.missing[0])
+    missing = isinstance(lookup.value, Open) and lookup.value.missing
+    held: Held = "met" if step.value is True else "open" if missing else "not met"
+    return Comparison(observed, "is covered", None, held)
+
+
+def _walk(step: Step, positive: bool) -> Iterator[Comparison]:
+    match step.node:
+        case Compare():
+            yield _compared(step, positive)
+        case Not():
+            yield from _walk(step.parts[0], not positive)
+        case Both() | Either():
+            yield from _joined(step, positive)
+        case Term():
+            yield from _walk(step.parts[0], positive)
+        case If():
+            if not isinstance(step.parts[0].value, Open):
+                yield from _walk(step.parts[-1], positive)
+        case Over():
+            yield from _decisive(step, positive, any_of=(step.node.what == "some") is positive)
+        case Recorded(of=of):
+            yield _recorded(step, of, positive)
+        case Constant():
+            return
+        case _:
+            yield _yes_no(step, positive)
+
+
+def _joined(step: Step, positive: bool) -> Iterator[Comparison]:
+    any_of = isinstance(step.node, Either) is positive
+    options = _options(step)
+    if options is None:
+        yield from _decisive(step, positive, any_of)
+        return
+    observed = _side(step.parts[0].parts[0])
+    origins = tuple(FromRule(option, option) for option in options)
+    limit = Side(", ".join(options), " or ".join([", ".join(options[:-1]), *options[-1:]]), origins=origins)
+    yield Comparison(observed, "is one of" if positive else "is none of", limit, _held(step.value, positive))
+
+
+def _options(step: Step) -> tuple[str, ...] | None:
+    """The words of an ``is one of``; None for anything else."""
+    if not isinstance(step.node, Either):
+        return None
+    found = []
+    for part in step.parts:
+        match part.node:
+            case Compare(left=left, relation="=", right=Constant(value=str() as word)):
+                if left != step.parts[0].parts[0].node:
+                    return None
+                found.append(word)
+            case _:
+                return None
+    return tuple(found)
+
+
+def _decisive(step: Step, positive: bool, any_of: bool) -> Iterator[Comparison]:
+    """Of alternatives only those that hold, where one does; of things asked together, all."""
+    parts = step.parts
+    if any_of:
+        parts = tuple(part for part in parts if part.value is positive) or parts
+    for part in parts:
+        yield from _walk(part, positive)
+
+
+def _compared(step: Step, positive: bool) -> Comparison:
+    assert isinstance(step.node, Compare)
+    left, right = step.parts
+    relation = step.node.relation if positive else _NEGATED[step.node.relation]
+    if not _observes(left) and _observes(right):
+        left, right, relation = right, left, FLIPPED[relation]
+    observed, limit = _side(left), _side(right)
+    held = _held(step.value, positive)
+    margin, tie = _margin(observed.value, relation, limit.value)
+    return Comparison(observed, relation, limit, held, margin, tie)
+
+
+def _margin(observed: Plain | None, relation: Sign, limit: Plain | None) -> tuple[Quantity | int | None, bool]:
+    if relation in ("=", "!="):
+        return None, False
+    sign = 1 if relation in ("<", "<=") else -1
+    if isinstance(observed, Quantity) and isinstance(limit, Quantity):
+        # A difference of temperatures is not a temperature: it has no place on the scale.
+        if limit.unit.offset or observed.unit.offset:
+            return None, observed == limit
+        return Quantity(sign * (limit.value - observed.value), limit.unit), observed == limit
+    if isinstance(observed, datetime.date) and isinstance(limit, datetime.date):
+        return sign * (limit - observed).days, observed == limit
+    return None, False
+
+
+def _yes_no(step: Step, positive: bool) -> Comparison:
+    limit = Side(positive, words(positive), origins=(FromRule(positive, words(positive)),))
+    return Comparison(_side(step), "=", limit, _held(step.value, positive))
+
+
+def _recorded(step: Step, of: Field, positive: bool) -> Comparison:
+    held = _held(step.value, positive)
+    if step.reading is not None:
+        return Comparison(_of_reading(step.reading), "recorded", None, held)
+    path = step.value.missing[0] if isinstance(step.value, Open) and step.value.missing else ".".join(of.path)
+    return Comparison(Side(None, None, path), "recorded", None, held)
+
+
+# Sides
+
+
+def _side(step: Step) -> Side:
+    value = None if isinstance(step.value, Open) else step.value
+    if step.reading is not None:
+        return _of_reading(step.reading)
+    if isinstance(step.node, Field):
+        missing = step.value.missing if isinstance(step.value, Open) else ()
+        return Side(None, None, missing[0] if missing else None)
+    if isinstance(step.node, Term) and _is_cover(step.node):
+        raw = next(_readings(step.parts[0]), None)
+        path = None if raw is None else raw.path
+        return Side(value, None if value is None else words(value), path, ())
+    return Side(value, None if value is None else words(value), None, tuple(dict.fromkeys(_origins(step))))
+
+
+def _of_reading(reading: Leaf) -> Side:
+    written = words(reading.value) if isinstance(reading.value, bool) else reading.written
+    return Side(reading.value, written, reading.path)
+
+
+def _is_cover(node: Term) -> bool:
+    """No name of an edition has a space; the engine's own terms, which read covered fields, do."""
+    return " " in node.name
+
+
+def _origins(step: Step) -> Iterator[From]:
+    match step.node:
+        case Lookup(table=table):
+            if step.cell is not None:
+                yield FromCell(table, step.cell)
+            return
+        case Term(name=name) if not _is_cover(step.node):
+            if not isinstance(step.value, Open):
+                yield FromTerm(name, step.value)
+        case Constant(value=value, span=span):
+            yield FromRule(value, words(value) if span is None else span.text)
+        case Field():
+            if step.reading is not None:
+                yield FromReading(step.reading)
+        case If() if not isinstance(step.parts[0].value, Open):
+            yield from _origins(step.parts[-1])
+            return
+    for part in step.parts:
+        yield from _origins(part)
+
+
+def _observes(step: Step) -> bool:
+    """Whether a side reads the record, other than to find a row of a table."""
+    if isinstance(step.node, Field | Over):
+        return True
+    if isinstance(step.node, Term) and _is_cover(step.node):
+        return True
+    return not isinstance(step.node, Lookup) and any(_observes(part) for part in step.parts)
+
+
+def _readings(step: Step) -> Iterator[Leaf]:
+    if step.reading is not None:
+        yield step.reading
+    for part in step.parts:
+        yield from _readings(part)
+

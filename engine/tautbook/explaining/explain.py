@@ -1,0 +1,151 @@
+"""Verdict -> explanation: everything that a report of it says, as data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ..judging.findings import Finding
+from ..judging.verdict import Verdict
+from ..lang.evaluate import Step
+from ..lang.kernel import Lookup, Term
+from .comparisons import Comparison, comparisons_of
+from .sentences import sentence
+
+NOT_FOR_ACCEPTANCE = "would pass; not for acceptance"
+DEMONSTRATION = "demonstration figures"
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    finding: Finding
+    comparisons: tuple[Comparison, ...]
+    sentence: str
+    next: str | None
+    """What happens next: of a requirement that is not met, what the edition says; of an open one, what to record."""
+    decides: bool
+    """Whether the verdict, such as it is, rests on this finding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    verdict: Verdict
+    headline: str
+    advisory: bool
+    """Whether a figure that decides is only from memory."""
+    demonstration: bool
+    """Whether a figure that decides is invented."""
+    findings: tuple[Explained, ...]
+
+    @property
+    def deciding(self) -> tuple[Explained, ...]:
+        return tuple(each for each in self.findings if each.decides)
+
+
+def explain(verdict: Verdict) -> Explanation:
+    """The explanation of a verdict."""
+    standings = set(_standings(verdict))
+    advisory, demonstration = "from memory" in standings, "invented" in standings
+    void = _void_items(verdict)
+    found = tuple(_explained(each, verdict, void) for each in verdict.findings)
+    return Explanation(verdict, _headline(verdict, found, advisory, demonstration), advisory, demonstration, found)
+
+
+def _explained(finding: Finding, verdict: Verdict, void: frozenset[str]) -> Explained:
+    step = finding.require
+    told = () if step is None else comparisons_of(step, finding.requirement)
+    words = verdict.record.words
+    next = finding.requirement.otherwise if finding.outcome == "not met" else None
+    if finding.outcome == "open" and finding.missing:
+        next = f"Record {', '.join(finding.missing)}."
+    elif finding.outcome == "open" and finding.requirement.covers:
+        next = finding.requirement.otherwise
+    return Explained(finding, told, sentence(finding, told, words), next, _decides(finding, verdict, void))
+
+
+def _void_items(verdict: Verdict) -> frozenset[str]:
+    """Items that do not count: a fault of the test voids what they passed, or voids their failure."""
+    return frozenset(
+        each.item
+        for each in verdict.findings
+        if each.item is not None
+        and each.outcome == "not met"
+        and (each.requirement.kind == "acceptance" or each.requirement.voids in ("both", "passes"))
+    )
+
+
+def _decides(finding: Finding, verdict: Verdict, void: frozenset[str]) -> bool:
+    kind, outcome = finding.requirement.kind, finding.outcome
+    if kind == "advice":
+        return False
+    match verdict.verdict:
+        case "fail":
+            return kind == "acceptance" and outcome == "not met" and not finding.voided
+        case "invalid":
+            fault = outcome == "not met" and finding.requirement.voids in ("both", "passes")
+            return fault or (kind == "acceptance" and finding.voided and (outcome == "not met" or bool(finding.over)))
+        case "incomplete":
+            return outcome == "open" and finding.item not in void
+        case "pass":
+            return kind == "acceptance" and outcome in ("met", "waived")
+
+
+def _standings(verdict: Verdict) -> Iterator[str]:
+    """Where the figures come from that decide: of the requirements, and of the tables and terms they used."""
+    for finding in verdict.findings:
+        if finding.requirement.kind == "advice" or finding.outcome == "not applicable":
+            continue
+        yield finding.requirement.origin.standing or ""
+        for step in (finding.require, finding.applies, *finding.exceptions):
+            if step is not None:
+                yield from _standings_below(step, verdict)
+
+
+def _standings_below(step: Step, verdict: Verdict) -> Iterator[str]:
+    match step.node:
+        case Lookup(table=table) if table in verdict.edition.tables:
+            yield verdict.edition.tables[table].origin.standing or ""
+        case Term(name=name) if name in verdict.edition.terms:
+            yield verdict.edition.terms[name].origin.standing or ""
+    for part in step.parts:
+        yield from _standings_below(part, verdict)
+
+
+def _headline(verdict: Verdict, found: tuple[Explained, ...], advisory: bool, demonstration: bool) -> str:
+    waived = sum(each.finding.outcome == "waived" for each in found)
+    match verdict.verdict:
+        case "pass" if advisory:
+            text = NOT_FOR_ACCEPTANCE
+        case "incomplete":
+            text = f"incomplete: {_what_is_open(verdict, found)}"
+        case word:
+            text = word
+    if waived and verdict.verdict == "pass":
+        text += f", {waived} requirement{'s' * (waived > 1)} waived (as stated, not verified)"
+    if verdict.verdict in ("fail", "invalid"):
+        names = list(dict.fromkeys(each.finding.id for each in found if each.decides))
+        text += f": {', '.join(names[:3])}{f' and {len(names) - 3} more' if len(names) > 3 else ''}"
+        if advisory:
+            text += "; figures from memory, not for acceptance"
+    return f"{text}; {DEMONSTRATION}" if demonstration else text
+
+
+def _what_is_open(verdict: Verdict, found: tuple[Explained, ...]) -> str:
+    missing = {path for each in found if each.decides for path in each.finding.missing}
+    no_rule = {reason for each in found if each.decides for reason in each.finding.no_rule}
+    parts = []
+    if missing:
+        parts.append(f"{len(missing)} observation{'s' * (len(missing) > 1)} not recorded")
+    if no_rule:
+        first = min(no_rule)
+        parts.append(f"{first.by} ({first.detail})")
+    parts += [
+        f"{listed.recorded} of {listed.asked} {path} recorded"
+        for path, listed in verdict.lists.items()
+        if listed.recorded < listed.asked
+    ]
+    if not parts:
+        parts.append("nothing was judged")
+    if "pass" not in verdict.could_be:
+        parts.append("it cannot pass any more" if missing else "nothing that is recorded can change this")
+    return "; ".join(parts)

@@ -1,0 +1,127 @@
+"""A finding in one sentence: what was observed, what was asked for, and what is to spare or wanting."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..judging.findings import Finding
+from ..lang.quantity import Quantity
+from ..shape.vocabulary import Vocabulary
+from .comparisons import Comparison, Side
+from .labels import item_label, label, shown
+
+_ASKED = {
+    "<=": "at most {} is allowed",
+    "<": "less than {} is asked for",
+    ">=": "at least {} is asked for",
+    ">": "more than {} is asked for",
+    "=": "{} is asked for",
+    "!=": "anything but {} is allowed",
+    "is one of": "{} is asked for",
+    "is none of": "anything but {} is allowed",
+}
+_ASKED_OF_DATES = {
+    "<=": "no later than {} is asked for",
+    "<": "before {} is asked for",
+    ">=": "no earlier than {} is asked for",
+    ">": "after {} is asked for",
+}
+
+
+def sentence(finding: Finding, comparisons: Iterable[Comparison], vocabulary: Vocabulary) -> str:
+    """What the finding says, and why."""
+    told = "; ".join(compared(each, vocabulary) for each in comparisons if _telling(each, finding))
+    where = f"{item_label(finding.item, vocabulary)}: " if finding.item is not None else ""
+    match finding.outcome:
+        case "met":
+            return f"{where}{told or 'as asked'}"
+        case "not met":
+            return f"{where}{told}{'; a fault of the test voids this' if finding.voided else ''}"
+        case "waived":
+            waiver = finding.waiver
+            by = "" if waiver is None else f"; waived by {waiver.by} ({waiver.role}) on {waiver.on}: {waiver.why}"
+            return f"{where}{told}{by}"
+        case "not applicable":
+            why = "it does not apply" if finding.exception is None else finding.exception.title
+            return f"{where}not applicable: {why}"
+        case "open":
+            return f"{where}{why_open(finding, vocabulary)}"
+
+
+def _telling(comparison: Comparison, finding: Finding) -> bool:
+    """Of a broken requirement only what broke it is told."""
+    return finding.outcome not in ("not met", "waived") or comparison.outcome == "not met"
+
+
+def why_open(finding: Finding, vocabulary: Vocabulary) -> str:
+    """What is still missing, and what no reading can mend."""
+    parts = []
+    if finding.missing:
+        parts.append("not recorded: " + ", ".join(f"{label(path, vocabulary)} at {path}" for path in finding.missing))
+    parts += [f"{reason.by}: {reason.detail}" for reason in finding.no_rule]
+    return "; ".join(parts)
+
+
+def compared(comparison: Comparison, vocabulary: Vocabulary) -> str:
+    """One comparison: what it is about, the value, the limit, and how far from it."""
+    what = observed_label(comparison.observed, vocabulary)
+    value = value_of(comparison.observed)
+    match comparison.relation:
+        case "recorded":
+            known = comparison.observed.value is not None
+            return f"{what} is recorded{f', {value}' if known else ''}" if comparison.outcome == "met" else f"no {what}"
+        case "is covered":
+            held = {"met": "is covered", "not met": "is not covered by this edition", "open": "is not known"}
+            return f"{what} {value} {held[comparison.outcome]}"
+    if comparison.outcome == "met" and comparison.relation in ("=", "is one of"):
+        return f"{what} {value}, as asked"
+    return f"{what} {value}; {asked(comparison)}{_how_far(comparison)}"
+
+
+def observed_label(side: Side, vocabulary: Vocabulary) -> str:
+    if side.path is not None:
+        return label(side.path, vocabulary)
+    return "the value worked out"
+
+
+def value_of(side: Side) -> str:
+    """A reading as it was written; a worked-out value for people."""
+    if side.value is None:
+        return "not known"
+    return side.written if side.path is not None and side.written is not None else shown(side.value)
+
+
+def asked(comparison: Comparison) -> str:
+    """What the rule asks for, in words."""
+    limit = comparison.limit
+    if limit is None:
+        return comparison.relation
+    forms = _ASKED
+    if limit.value is not None and not isinstance(limit.value, Quantity | str | bool):
+        forms = {**_ASKED, **_ASKED_OF_DATES}
+    if isinstance(limit.value, bool):
+        return f"{'yes' if limit.value else 'no'} is asked for"
+    text = limit.written if isinstance(limit.value, str) else value_of(limit)
+    return forms[comparison.relation].format(text)
+
+
+def _how_far(comparison: Comparison) -> str:
+    far = how_far(comparison)
+    return f" ({far})" if far else ""
+
+
+def how_far(comparison: Comparison) -> str:
+    """What is to spare or wanting: "1 over", "0.5 kip short", "3 days to spare", "exactly at the limit"."""
+    margin = comparison.margin
+    if comparison.tie:
+        return "exactly at the limit"
+    if margin is None:
+        return ""
+    dates = isinstance(margin, int)
+    less = (margin < 0) if isinstance(margin, int) else margin.value < 0
+    size = abs(margin) if isinstance(margin, int) else Quantity(abs(margin.value), margin.unit)
+    text = f"{size} day{'' if size == 1 else 's'}" if isinstance(size, int) else shown(size)
+    if not less:
+        return f"{text} to spare"
+    over = comparison.relation in ("<=", "<")
+    return f"{text} {('late' if over else 'early') if dates else 'over' if over else 'short'}"

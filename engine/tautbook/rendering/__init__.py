@@ -1,0 +1,1 @@
+"""Rendering: explanations, figures and listings as text for people and as JSON."""

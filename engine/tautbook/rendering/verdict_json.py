@@ -1,0 +1,108 @@
+"""Explanation -> the JSON object of a verdict. It holds the whole record, so that it can be judged again."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from .. import __version__
+from ..explaining.comparisons import Comparison
+from ..explaining.explain import Explained, Explanation
+from ..judging.waivers import Waiver
+from ..lang.quantity import Quantity
+from ..records.record import content
+from .values_json import from_json, value_json
+
+LANGUAGE = 1
+
+
+def verdict_json(explanation: Explanation) -> dict[str, Any]:
+    """The object that ``schemas/verdict.schema.json`` describes."""
+    verdict = explanation.verdict
+    record, edition = verdict.record, verdict.edition
+    return {
+        "verdict": verdict.verdict,
+        "could_be": list(verdict.could_be),
+        "advisory": explanation.advisory,
+        "demonstration": explanation.demonstration,
+        "waived": [
+            {"item": each.item, **_waiver(each.waiver)} for each in verdict.findings if each.waiver is not None
+        ],
+        "ignored_waivers": [{**_waiver(each.waiver), "ignored": each.why} for each in verdict.ignored_waivers],
+        "set_aside": list(verdict.observed.set_aside),
+        "headline": explanation.headline,
+        "record": {
+            "id": record.id,
+            "file": record.file,
+            "digest": record.digest,
+            "content": content(record.shaped),
+        },
+        "rules": {
+            "ruleset": edition.ruleset,
+            "edition": edition.edition,
+            "digest": edition.digest,
+            "enacted": False,
+            "layers": [],
+        },
+        "engine": {"version": __version__, "language": LANGUAGE},
+        "findings": [_finding(each) for each in explanation.findings],
+        "left_to_people": [{"clause": each.clause, "what": each.what} for each in edition.left_to_people],
+    }
+
+
+def _waiver(waiver: Waiver) -> dict[str, Any]:
+    return {
+        "requirement": waiver.requirement, "by": waiver.by, "role": waiver.role, "on": waiver.on, "why": waiver.why,
+        "path": waiver.path,
+    }  # fmt: skip
+
+
+def _finding(explained: Explained) -> dict[str, Any]:
+    finding = explained.finding
+    requirement = finding.requirement
+    return {
+        "requirement": requirement.id,
+        "title": requirement.title,
+        "kind": requirement.kind,
+        "outcome": finding.outcome,
+        "voided": finding.voided,
+        "decides": explained.decides,
+        "item": finding.item,
+        "clause": requirement.origin.clause,
+        "source": requirement.origin.source,
+        "standing": requirement.origin.standing,
+        "comparisons": [_comparison(each) for each in explained.comparisons],
+        "exception": None if finding.exception is None else finding.exception.id,
+        "missing": list(finding.missing),
+        "no_rule": [f"{reason.by}: {reason.detail}" for reason in finding.no_rule],
+        "sentence": explained.sentence,
+        "next": explained.next,
+    }
+
+
+def _comparison(comparison: Comparison) -> dict[str, Any]:
+    observed = {**value_json(comparison.observed.value), "path": comparison.observed.path}
+    if comparison.observed.origins:
+        observed["from"] = [from_json(origin) for origin in comparison.observed.origins]
+    limit = comparison.limit
+    return {
+        "observed": observed,
+        "relation": comparison.relation,
+        "limit": None if limit is None else _limit(comparison),
+        "margin": _margin(comparison.margin),
+        "tie": comparison.tie,
+        "outcome": comparison.outcome,
+    }
+
+
+def _limit(comparison: Comparison) -> dict[str, Any]:
+    limit = comparison.limit
+    assert limit is not None
+    found = {**value_json(limit.value), "from": [from_json(origin) for origin in limit.origins]}
+    if limit.path is not None:
+        found["from"] = [{"path": limit.path, **value_json(limit.value)}]
+    return found
+
+
+def _margin(margin: Quantity | int | None) -> str | None:
+    """In the unit of the limit; whole days between dates."""
+    return str(margin) if isinstance(margin, int) else value_json(margin)["value"]

@@ -1,0 +1,296 @@
+"""Explanation -> text: the verdict first, then why, then every requirement with what it was compared with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from .. import __version__
+from ..editions.edition import Edition, Origin
+from ..explaining.comparisons import Comparison, From, FromCell, FromReading, FromRule, FromTerm, Side
+from ..explaining.explain import Explained, Explanation
+from ..explaining.labels import item_label, label, shown
+from ..explaining.sentences import asked, how_far, observed_label, value_of
+from ..lang.kinds import GroupKind
+from ..lang.quantity import Quantity
+from ..lang.values import Data, Group, Leaf
+from ..shape.shaped import ShapedList, ShapedMap, text_at
+from ..shape.vocabulary import Vocabulary
+from .layout import labelled, paragraph
+
+_PARTS = {
+    "acceptance": "acceptance: does the material pass",
+    "setup": "set-up: was the test validly run",
+    "advice": "advice: worth saying, never decides",
+}
+CAUTIONS = (
+    "Tensioned bolts break and parts fly: stand clear of both ends of the bolt and wear eye protection.",
+    "Bolts used in a test may be near breaking: mark and scrap them, never build them in.",
+    "This verdict is not an acceptance of the work. The contract, the local code, the makers' instructions and"
+    " the licensed engineer govern.",
+)
+
+
+def verdict_text(explanation: Explanation) -> str:
+    """The report of one verdict, at most 100 columns wide, each line ended."""
+    return "".join(f"{line}\n" for line in _lines(explanation))
+
+
+def _lines(explanation: Explanation) -> Iterator[str]:
+    verdict = explanation.verdict
+    edition = verdict.edition
+    yield from paragraph(explanation.headline, 0)
+    yield ""
+    yield from _identity(explanation)
+    yield from _why(explanation)
+    groups = _grouped(explanation.findings)
+    for kind, title in _PARTS.items():
+        mine = [group for group in groups if group[0].finding.requirement.kind == kind]
+        if mine:
+            yield ""
+            yield title
+            for group in mine:
+                yield from _requirement(group, edition, explanation)
+    yield from _recorded(explanation)
+    if edition.left_to_people:
+        yield ""
+        yield "left to people: what these rules ask that no record here can show"
+        for left in edition.left_to_people:
+            yield from labelled(left.clause or "", left.what, column=12)
+    yield ""
+    yield "cautions"
+    for caution in CAUTIONS:
+        yield from paragraph(caution)
+
+
+def _identity(explanation: Explanation) -> Iterator[str]:
+    verdict = explanation.verdict
+    record, edition = verdict.record, verdict.edition
+    tested = text_at(record.shaped, "tested")
+    yield from labelled("record", f"{record.id}, {verdict.procedure.title}{f', tested {tested}' if tested else ''}")
+    yield from labelled("", record.file)
+    yield from labelled("", record.digest)
+    yield from labelled("judged by", f"{edition.name}, {edition.title}")
+    yield from labelled("", edition.digest)
+    yield from labelled("with", f"tautbook {__version__}")
+    earlier = text_at(record.shaped, "retest_of")
+    if earlier is not None:
+        yield from labelled("retest of", f"{earlier}; that record stands, whatever this one says")
+    for path in verdict.observed.set_aside:
+        yield from labelled("set aside", f"{path}: {_set_aside(record.shaped, path)}")
+
+
+def _set_aside(record: ShapedMap, path: str) -> str:
+    """Why an item was set aside, and by whom."""
+    name, _, number = path.partition("[")
+    items = record.entries.get(name)
+    item = items.items[int(number.rstrip("]")) - 1] if isinstance(items, ShapedList) else None
+    said = item.entries["set_aside"] if isinstance(item, ShapedMap) else None
+    return f"{text_at(said, 'why')} ({text_at(said, 'by')})" if isinstance(said, ShapedMap) else ""
+
+
+def _why(explanation: Explanation) -> Iterator[str]:
+    """What the verdict rests on, and what happens next."""
+    verdict = explanation.verdict
+    yield ""
+    yield "why"
+    if verdict.verdict == "pass":
+        counted = {kind: sum(_holds(each, kind) for each in explanation.findings) for kind in ("acceptance", "setup")}
+        text = f"{counted['acceptance']} findings of acceptance and {counted['setup']} of set-up hold; none is broken"
+        yield from paragraph(text)
+    elif verdict.verdict == "incomplete":
+        yield from _still_open(explanation)
+    else:
+        for each in explanation.deciding:
+            finding = each.finding
+            yield from labelled(finding.id, _with_clause(each.sentence, finding.requirement.origin))
+        yield from _next(explanation.deciding)
+    for waived in (each for each in explanation.findings if each.finding.waiver is not None):
+        yield from labelled("waived", f"{waived.finding.id}: {waived.sentence}")
+    for ignored in verdict.ignored_waivers:
+        waiver = ignored.waiver
+        text = f"of {waiver.requirement} by {waiver.by} ({waiver.role}): {ignored.why}"
+        yield from labelled("waiver ignored", text)
+    if len(verdict.could_be) > 1:
+        yield from labelled("could be", ", ".join(verdict.could_be))
+
+
+def _holds(explained: Explained, kind: str) -> bool:
+    return explained.finding.requirement.kind == kind and explained.finding.outcome in ("met", "waived")
+
+
+def _with_clause(text: str, origin: Origin) -> str:
+    return f"{text} [{origin.clause}]" if origin.clause else text
+
+
+def _next(found: Iterable[Explained]) -> Iterator[str]:
+    for text in dict.fromkeys(each.next for each in found if each.next):
+        yield from labelled("next", text)
+
+
+def _still_open(explanation: Explanation) -> Iterator[str]:
+    """What to record, place by place; and what no recording can mend."""
+    words = explanation.verdict.record.words
+    missing = dict.fromkeys(path for each in explanation.deciding for path in each.finding.missing)
+    for path in missing:
+        item = path.partition(".")[0]
+        where = f"{item_label(item, words)}: " if "[" in item else ""
+        yield from labelled("record", f"{where}{label(path, words)}, as {path}")
+    stuck: dict[str, list[str]] = {}
+    for each in explanation.deciding:
+        for reason in each.finding.no_rule:
+            stuck.setdefault(f"{reason.by}: {reason.detail}", []).append(each.finding.id)
+    for told, ids in stuck.items():
+        yield from labelled("open", f"{told} (asked by {', '.join(dict.fromkeys(ids))})")
+    yield from _next(each for each in explanation.deciding if not each.finding.missing)
+
+
+def _grouped(findings: Iterable[Explained]) -> list[list[Explained]]:
+    """The findings of each requirement together, in the order of the edition."""
+    groups: dict[str, list[Explained]] = {}
+    for each in findings:
+        groups.setdefault(each.finding.id, []).append(each)
+    return list(groups.values())
+
+
+def _requirement(group: list[Explained], edition: Edition, explanation: Explanation) -> Iterator[str]:
+    requirement = group[0].finding.requirement
+    clause = f" ({requirement.origin.clause})" if requirement.origin.clause else ""
+    yield from paragraph(f"{requirement.id}{clause}: {requirement.title}")
+    compared = [each for each in group if each.finding.item is not None and each.finding.outcome in ("met", "not met")]
+    forms = {_form(each, explanation) for each in compared}
+    if len(forms) == 1:
+        yield from _side_by_side(compared, forms.pop(), explanation)
+        told = [each for each in group if each not in compared]
+    else:
+        told = group
+    for each in told:
+        voided = ", void" if each.finding.voided else ""
+        yield from labelled(f"{each.finding.outcome}{voided}", each.sentence, indent=4, column=20)
+    derived = dict.fromkeys(
+        text for each in group for comparison in each.comparisons for text in _derived(comparison, edition, explanation)
+    )
+    for text in derived:
+        yield from labelled("", text, indent=4, column=20)
+    if requirement.reading:
+        text = f"printed {requirement.reading['printed']}, read as {requirement.reading['read_as']}:"
+        yield from labelled("reading", f"{text} {requirement.reading['why']}", indent=4, column=20)
+    if requirement.note and any(each.finding.outcome not in ("met", "not applicable") for each in group):
+        yield from labelled("note", requirement.note, indent=4, column=20)
+
+
+def _form(explained: Explained, explanation: Explanation) -> tuple[str, ...]:
+    """What is compared with what; where it is the same for several items, they stand side by side."""
+    words = explanation.verdict.record.words
+    return tuple(_heading(each, words) for each in explained.comparisons)
+
+
+def _heading(comparison: Comparison, words: Vocabulary) -> str:
+    what = observed_label(comparison.observed, words)
+    return f"{what} is recorded" if comparison.limit is None else f"{what}: {asked(comparison)}"
+
+
+def _side_by_side(group: list[Explained], form: tuple[str, ...], explanation: Explanation) -> Iterator[str]:
+    """A heading for each thing compared, and below it the items by outcome."""
+    words = explanation.verdict.record.words
+    for i, heading in enumerate(form):
+        yield from paragraph(heading, 4)
+        rows: dict[str, list[Explained]] = {}
+        for each in group:
+            voided = ", void" if each.finding.voided else ""
+            rows.setdefault(f"{each.comparisons[i].outcome}{voided}", []).append(each)
+        for outcome, found in rows.items():
+            yield from labelled(outcome, _row(found, i), indent=6, column=20)
+
+
+def _row(found: list[Explained], i: int) -> str:
+    """Items with their values; how far off each broken one is, and of those that hold the nearest to the limit."""
+    texts = []
+    for each in found:
+        comparison = each.comparisons[i]
+        far = how_far(comparison) if comparison.outcome == "not met" or len(found) == 1 else ""
+        texts.append(f"{_number(each)} {value_of(comparison.observed)}{f' ({far})' if far else ''}")
+    text = f"{found[0].finding.listed} {', '.join(texts)}"
+    held = [each for each in found if each.comparisons[i].outcome == "met" and each.comparisons[i].margin is not None]
+    if len(found) == 1 or not held:
+        return text
+    nearest = min(held, key=lambda each: _size(each.comparisons[i].margin))
+    return f"{text}; nearest {_number(nearest)}, {how_far(nearest.comparisons[i])}"
+
+
+def _number(explained: Explained) -> str:
+    """``[2]``, as in the path of the item."""
+    return f"[{(explained.finding.item or '').partition('[')[2]}"
+
+
+def _size(margin: Quantity | int | None) -> Fraction:
+    return margin.value if isinstance(margin, Quantity) else Fraction(margin or 0)
+
+
+def _derived(comparison: Comparison, edition: Edition, explanation: Explanation) -> Iterator[str]:
+    """How each side was come by, down to table cells and readings, where it does not stand in the rule itself."""
+    for side in (comparison.observed, comparison.limit):
+        if side is not None and side.value is not None and _is_derived(side):
+            steps = "; ".join(_step(origin, edition, explanation) for origin in side.origins)
+            yield f"{shown(side.value)} from {steps}"
+
+
+def _is_derived(side: Side) -> bool:
+    return side.path is None and any(not isinstance(origin, FromRule) for origin in side.origins)
+
+
+def _step(origin: From, edition: Edition, explanation: Explanation) -> str:
+    match origin:
+        case FromCell(table=table, cell=cell):
+            named = edition.tables.get(table)
+            source = "" if named is None else _source(named.origin)
+            return f"table {table} [{', '.join(cell.keys)}] = {shown(cell.value)}{source}"
+        case FromTerm(term=term, value=value):
+            named = edition.terms.get(term)
+            return f"{term} = {shown(value)}{'' if named is None else _source(named.origin)}"
+        case FromRule(written=written):
+            return f"{written} in the rule"
+        case FromReading(reading=reading):
+            return f"{label(reading.path, explanation.verdict.record.words)} {reading.written}"
+
+
+def _source(origin: Origin) -> str:
+    parts = [part for part in (origin.clause, origin.source, origin.standing) if part]
+    return f" ({', '.join(parts)})" if parts else ""
+
+
+def _recorded(explanation: Explanation) -> Iterator[str]:
+    """The record as it was read, but for its lists, whose readings stand above."""
+    group = explanation.verdict.observed.group
+    words = explanation.verdict.record.words
+    yield ""
+    yield "on record"
+    single = []
+    for name, data in group.fields.items():
+        if isinstance(data, Group):
+            info = words.fields.get(name)
+            title = name if info is None else info.title
+            text = ", ".join(f"{_short(path, words.record)} {text}" for path, text in _leaves(data))
+            if text:
+                yield from labelled(title, text, column=32)
+        elif isinstance(data, Leaf):
+            single.append((label(name, words), data))
+    for title, leaf in single:
+        yield from labelled(title, _written(leaf), column=32)
+
+
+def _short(path: str, record: GroupKind) -> str:
+    return path.partition(".")[2].replace("_", " ") or path
+
+
+def _written(leaf: Leaf) -> str:
+    return shown(leaf.value) if isinstance(leaf.value, bool) else leaf.written
+
+
+def _leaves(data: Data) -> Iterator[tuple[str, str]]:
+    match data:
+        case Leaf(path=path):
+            yield path, _written(data)
+        case Group(fields=fields):
+            for below in fields.values():
+                yield from _leaves(below)
