@@ -51,9 +51,16 @@ def sizes_of(rules: Rules, length: Callable[[Field], int]) -> Mapping[str, Size]
 
 
 def taken(step: Step) -> Size:
-    """What a derivation took; the argument under a parameter is counted where the term was called."""
-    below = [] if isinstance(step.node, Parameter) else [taken(part) for part in step.parts]
-    return Size(1 + max((part.depth for part in below), default=0), 1 + sum(part.steps for part in below))
+    """What a derivation took: a step that others share was taken once, an argument where its term was called."""
+    depth: dict[int, int] = {}
+
+    def below(step: Step) -> int:
+        if id(step) not in depth:
+            parts = () if isinstance(step.node, Parameter) else step.parts
+            depth[id(step)] = 1 + max((below(part) for part in parts), default=0)
+        return depth[id(step)]
+
+    return Size(below(step), len(depth))
 
 
 @pytest.mark.parametrize(

@@ -5,53 +5,44 @@ An expression that passes here cannot meet a wrong kind when it is evaluated.
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from typing import Literal, assert_never, cast
+from dataclasses import dataclass, field
+from typing import assert_never, cast
 
-from .calendar import CalendarSpan
+from .check_amounts import amount, arithmetic, rounding
+from .check_functions import function
 from .kernel import (
-    Absolute,
-    Add,
     Band,
     Both,
     Compare,
     Constant,
-    DaysBetween,
-    Divide,
     Either,
     Field,
     If,
-    Interpolate,
     Lookup,
-    Multiply,
     Negate,
     Node,
     Not,
-    Over,
     Parameter,
-    Recorded,
     Relation,
-    Round,
-    Shift,
     Table,
     Term,
 )  # fmt: skip
 from .kinds import (
-    CalendarSpanKind,
     ChoiceKind,
     DateKind,
     GroupKind,
     Kind,
     ListKind,
     NumberKind,
-    QuantityKind,
     TextKind,
     YesNoKind,
+    common,
+    dimension_of,
+    kind_of_value,
+    named,
 )  # fmt: skip
 from .problem import Problem, did_you_mean, nearest
-from .quantity import DIMENSIONLESS, TEMPERATURE, Dimension, Quantity
 from .source import Span
 from .surface import (
     Arithmetic,
@@ -69,9 +60,6 @@ from .surface import (
     OneOf,
     Rounding,
 )  # fmt: skip
-from .values import Plain
-
-_Over = Literal["count", "every", "some", "smallest", "largest", "sum", "mean"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,92 +85,23 @@ class Scope:
 
 def check(expression: Expression, scope: Scope, wanted: str | None = None) -> tuple[Node | None, tuple[Problem, ...]]:
     """The kernel tree, or every problem. ``wanted`` "yes/no" asks for a condition."""
-    checker = _Check(scope)
+    checker = Checker(scope)
     node = checker.node(expression)
     if node is not None and wanted == "yes/no" and not isinstance(node.kind, YesNoKind):
         checker.add("kind", f"a condition is expected, this is {named(node.kind)}", expression.span)
     return (None, tuple(checker.problems)) if checker.problems else (node, ())
 
 
-def kind_of_value(value: Plain) -> Kind:
-    match value:
-        case bool():
-            return YesNoKind()
-        case Quantity():
-            if value.dimension == DIMENSIONLESS:
-                return NumberKind(whole=value.value.denominator == 1)
-            return QuantityKind(value.dimension)
-        case CalendarSpan():
-            return CalendarSpanKind()
-        case datetime.date():
-            return DateKind()
-        case str():
-            return ChoiceKind((value,))
-        case _:
-            assert_never(value)
-
-
-def named(kind: Kind) -> str:
-    """The kind in plain words."""
-    match kind:
-        case NumberKind(whole=whole):
-            return "a whole number" if whole else "a number"
-        case QuantityKind(dimension=dimension):
-            return f"{'an' if dimension.name[0] in 'aeiou' else 'a'} {dimension.name}"
-        case ChoiceKind():
-            return "a choice"
-        case TextKind():
-            return "a text"
-        case YesNoKind():
-            return "yes or no"
-        case DateKind():
-            return "a date"
-        case CalendarSpanKind():
-            return "a calendar span"
-        case GroupKind():
-            return "a group of fields"
-        case ListKind():
-            return "a list"
-        case _:
-            assert_never(kind)
-
-
-def dimension_of(kind: Kind) -> Dimension | None:
-    """The dimension of a number or quantity; None for any other kind."""
-    match kind:
-        case NumberKind():
-            return DIMENSIONLESS
-        case QuantityKind(dimension=dimension):
-            return dimension
-        case _:
-            return None
-
-
-def common(a: Kind, b: Kind) -> Kind | None:
-    """The kind that both are of, if there is one."""
-    match a, b:
-        case NumberKind(), NumberKind():
-            return NumberKind(a.whole and b.whole)
-        case ChoiceKind(), ChoiceKind():
-            if a.options is None or b.options is None:
-                return ChoiceKind(None)
-            return ChoiceKind(tuple(sorted({*a.options, *b.options})))
-        case (ChoiceKind(), TextKind()) | (TextKind(), ChoiceKind()):
-            return TextKind()
-        case _:
-            return a if a == b else None
-
-
-def _of_dimension(dimension: Dimension, whole: bool = False) -> Kind:
-    return NumberKind(whole) if dimension == DIMENSIONLESS else QuantityKind(dimension)
-
-
-class _Check:
+class Checker:
     """One check: the scope, and the problems found so far. A method gives None where it found a problem."""
 
     def __init__(self, scope: Scope) -> None:
         self.scope = scope
         self.problems: list[Problem] = []
+
+    def within(self, scope: Scope) -> Checker:
+        """A check in another scope, with its own problems."""
+        return Checker(scope)
 
     def add(self, code: str, message: str, span: Span, help: str | None = None) -> None:
         self.problems.append(Problem(code, message, span, help))
@@ -198,10 +117,10 @@ class _Check:
             case Cell():
                 return self.cell(e)
             case Negative(of=of):
-                inner = self.amount(of, "-")
+                inner = amount(self, of, "-")
                 return None if inner is None else Negate(inner, kind=inner.kind, span=e.span)
             case Arithmetic():
-                return self.arithmetic(e)
+                return arithmetic(self, e)
             case Comparison():
                 return self.comparison(e)
             case OneOf(of=of, options=options):
@@ -215,9 +134,9 @@ class _Check:
             case Conditional():
                 return self.conditional(e)
             case Rounding():
-                return self.rounding(e)
+                return rounding(self, e)
             case Function():
-                return self.function(e)
+                return function(self, e)
             case _:
                 assert_never(e)
 
@@ -406,192 +325,6 @@ class _Check:
             )  # fmt: skip
             return None
         return If(condition, then, otherwise, kind=kind, span=e.span)
-
-    # numbers
-
-    def amount(self, e: Expression, word: str) -> Node | None:
-        """A number or quantity that can be reckoned with."""
-        return self.reckonable(self.node(e), e.span, word)
-
-    def reckonable(self, node: Node | None, span: Span, word: str) -> Node | None:
-        """The node if it can be reckoned with: not a temperature, which has no natural zero here."""
-        if node is None:
-            return None
-        dimension = dimension_of(node.kind)
-        if dimension is None:
-            self.add("kind", f"`{word}` takes numbers and quantities, this is {named(node.kind)}", span)
-            return None
-        if dimension == TEMPERATURE:
-            self.add("kind", f"`{word}` does not take temperatures; they can only be compared", span)
-            return None
-        return node
-
-    def arithmetic(self, e: Arithmetic) -> Node | None:
-        # Each side is checked once, whatever comes of it: twice at every level would double the work at every level.
-        first, second = self.node(e.left), self.node(e.right)
-        dated = DateKind | CalendarSpanKind
-        if e.sign in "+-" and any(side is not None and isinstance(side.kind, dated) for side in (first, second)):
-            return self.dates(e, first, second)
-        left = self.reckonable(first, e.left.span, e.sign)
-        right = self.reckonable(second, e.right.span, e.sign)
-        if left is None or right is None:
-            return None
-        a, b = dimension_of(left.kind), dimension_of(right.kind)
-        assert a is not None and b is not None
-        whole = all(isinstance(side.kind, NumberKind) and side.kind.whole for side in (left, right))
-        if e.sign in "+-":
-            if a != b:
-                verb = "added to" if e.sign == "+" else "taken from"
-                self.add("dimension", f"{named(right.kind)} cannot be {verb} {named(left.kind)}", e.span)
-                return None
-            addend = right if e.sign == "+" else Negate(right, kind=right.kind, span=e.right.span)
-            return Add(left, addend, kind=_of_dimension(a, whole), span=e.span)
-        if e.sign == "*":
-            return Multiply(left, right, kind=_of_dimension(a * b, whole), span=e.span)
-        return Divide(left, right, kind=_of_dimension(a / b), span=e.span)
-
-    def dates(self, e: Arithmetic, a: Node | None, b: Node | None) -> Node | None:
-        """Arithmetic in which a side is a date or a calendar span."""
-        if a is None or b is None:
-            return None
-        match a.kind, e.sign, b.kind:
-            case DateKind(), "+", CalendarSpanKind():
-                return Shift(a, b, kind=DateKind(), span=e.span)
-            case DateKind(), "-", DateKind():
-                return DaysBetween(a, b, kind=NumberKind(whole=True), span=e.span)
-        message = f"`{e.sign}` does not take {named(a.kind)} and {named(b.kind)}"
-        self.add("kind", message, e.span, "a date takes `date + span` and `date - date`")
-        return None
-
-    def rounding(self, e: Rounding) -> Node | None:
-        of, step = self.amount(e.of, e.way), self.amount(e.step, e.way)
-        if e.way == "nearest" and e.ties is None:
-            self.add(
-                "tie-rule", "`nearest` must say what happens halfway", e.span,
-                "write `nearest(..., ties up)` or `nearest(..., ties even)`",
-            )  # fmt: skip
-            return None
-        if e.way != "nearest" and e.ties is not None:
-            self.add("tie-rule", f"`{e.way}` never meets a tie", e.span, "leave the tie rule out")
-            return None
-        if of is None or step is None:
-            return None
-        if not isinstance(step, Constant) or not isinstance(step.value, Quantity) or step.value.value <= 0:
-            self.add("arguments", f"`{e.way}` rounds to a figure greater than 0 written here", e.step.span)
-            return None
-        if dimension_of(of.kind) != dimension_of(step.kind):
-            self.add("dimension", f"{named(of.kind)} cannot be rounded to {named(step.kind)}", e.span)
-            return None
-        whole = isinstance(of.kind, NumberKind) and step.value.value.denominator == 1
-        kind = NumberKind(whole) if isinstance(of.kind, NumberKind) else of.kind
-        return Round(e.way, of, step.value, e.ties, kind=kind, span=e.span)
-
-    # functions
-
-    def function(self, e: Function) -> Node | None:
-        count = 1 if e.name in {"abs", "recorded"} else 2
-        if len(e.arguments) != count:
-            self.add(
-                "arguments", f"`{e.name}` takes {count} argument{'s' * (count > 1)}, {len(e.arguments)} given", e.span
-            )
-            return None
-        if e.name == "abs":
-            of = self.amount(e.arguments[0], "abs")
-            return None if of is None else Absolute(of, kind=of.kind, span=e.span)
-        if e.name == "recorded":
-            return self.recorded(e)
-        listed = self.listed(e.arguments[0])
-        if e.name == "interpolate":
-            return self.interpolate(e, listed)
-        if listed is not None:
-            return self.over(e, listed)
-        if e.name in {"smallest", "largest"}:
-            return self.pick(e)
-        if self.node(e.arguments[0]) is not None:
-            self.add("kind", f"`{e.name}` takes a list first", e.arguments[0].span)
-        return None
-
-    def listed(self, e: Expression) -> Field | None:
-        """The list that a name stands for; None (and no problem) for anything else."""
-        if not isinstance(e, Name):
-            return None
-        node = _Check(self.scope).name(e)
-        return node if isinstance(node, Field) and isinstance(node.kind, ListKind) else None
-
-    def recorded(self, e: Function) -> Node | None:
-        of = e.arguments[0]
-        node = _Check(replace(self.scope, instead={})).name(of) if isinstance(of, Name) else None
-        if not isinstance(node, Field):
-            if isinstance(of, Name) and self.name(of) is None:
-                return None
-            self.add("kind", "`recorded` takes a field of the record", of.span)
-            return None
-        return Recorded(node, kind=YesNoKind(), span=e.span)
-
-    def interpolate(self, e: Function, listed: Field | None) -> Node | None:
-        kind = listed.kind if listed is not None else None
-        if (
-            listed is None
-            or not isinstance(kind, ListKind)
-            or kind.points is None
-            or not isinstance(kind.item, GroupKind)
-        ):
-            if not isinstance(e.arguments[0], Name) or self.name(e.arguments[0]) is not None:
-                self.add("kind", "`interpolate` takes a list of points first", e.arguments[0].span)
-            return None
-        at = self.amount(e.arguments[1], "interpolate")
-        if at is None:
-            return None
-        where, value = kind.points
-        if dimension_of(at.kind) != dimension_of(kind.item.fields[where]):
-            self.add("dimension", f"the points stand at {named(kind.item.fields[where])}, this is {named(at.kind)}",
-                     e.arguments[1].span)  # fmt: skip
-            return None
-        return Interpolate(listed, where, value, at, kind=kind.item.fields[value], span=e.span)
-
-    def over(self, e: Function, listed: Field) -> Node | None:
-        kind = listed.kind
-        assert isinstance(kind, ListKind)
-        inner = _Check(replace(self.scope, bound={**self.scope.bound, kind.singular: kind.item}))
-        if e.name in {"count", "every", "some"}:
-            body = inner.condition(e.arguments[1], e.name)
-            result: Kind = NumberKind(whole=True) if e.name == "count" else YesNoKind()
-        else:
-            plain = e.name in {"smallest", "largest"}
-            body = inner.node(e.arguments[1]) if plain else inner.amount(e.arguments[1], e.name)
-            if body is not None and dimension_of(body.kind) is None:
-                inner.add(
-                    "kind", f"`{e.name}` takes numbers and quantities, this is {named(body.kind)}", e.arguments[1].span
-                )
-                body = None
-            result = NumberKind() if body is None else body.kind
-            if e.name == "mean" and isinstance(result, NumberKind):
-                result = NumberKind()
-        self.problems += inner.problems
-        if body is None:
-            return None
-        return Over(cast(_Over, e.name), listed, kind.singular, body, kind=result, span=e.span)
-
-    def pick(self, e: Function) -> Node | None:
-        """``largest(a, b)`` is ``if a >= b then a else b``."""
-        a, b = self.node(e.arguments[0]), self.node(e.arguments[1])
-        if a is None or b is None:
-            return None
-        dimensions = dimension_of(a.kind), dimension_of(b.kind)
-        if None in dimensions:
-            wrong, at = (a, e.arguments[0]) if dimensions[0] is None else (b, e.arguments[1])
-            self.add(
-                "kind",
-                f"`{e.name}` takes a list first, or two numbers or quantities; this is {named(wrong.kind)}",
-                at.span,
-            )
-            return None
-        kind = common(a.kind, b.kind)
-        if kind is None:
-            self.add("dimension", f"{named(a.kind)} and {named(b.kind)} cannot be compared", e.span)
-            return None
-        relation: Relation = ">=" if e.name == "largest" else "<="
-        return If(Compare(a, relation, b, kind=YesNoKind(), span=e.span), a, b, kind=kind, span=e.span)
 
 
 __all__ = ["Scope", "Signature", "check", "common", "dimension_of", "kind_of_value", "named"]

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import assert_never
 
-from .quantity import Dimension
+from .calendar import CalendarSpan
+from .quantity import DIMENSIONLESS, Dimension, Quantity
+from .values import Plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,3 +69,78 @@ class ListKind:
 Kind = (
     NumberKind | QuantityKind | ChoiceKind | TextKind | YesNoKind | DateKind | CalendarSpanKind | GroupKind | ListKind
 )
+
+
+def kind_of_value(value: Plain) -> Kind:
+    """The narrowest kind that a known value is of."""
+    match value:
+        case bool():
+            return YesNoKind()
+        case Quantity():
+            if value.dimension == DIMENSIONLESS:
+                return NumberKind(whole=value.value.denominator == 1)
+            return QuantityKind(value.dimension)
+        case CalendarSpan():
+            return CalendarSpanKind()
+        case datetime.date():
+            return DateKind()
+        case str():
+            return ChoiceKind((value,))
+        case _:
+            assert_never(value)
+
+
+def named(kind: Kind) -> str:
+    """The kind in plain words."""
+    match kind:
+        case NumberKind(whole=whole):
+            return "a whole number" if whole else "a number"
+        case QuantityKind(dimension=dimension):
+            return f"{'an' if dimension.name[0] in 'aeiou' else 'a'} {dimension.name}"
+        case ChoiceKind():
+            return "a choice"
+        case TextKind():
+            return "a text"
+        case YesNoKind():
+            return "yes or no"
+        case DateKind():
+            return "a date"
+        case CalendarSpanKind():
+            return "a calendar span"
+        case GroupKind():
+            return "a group of fields"
+        case ListKind():
+            return "a list"
+        case _:
+            assert_never(kind)
+
+
+def dimension_of(kind: Kind) -> Dimension | None:
+    """The dimension of a number or quantity; None for any other kind."""
+    match kind:
+        case NumberKind():
+            return DIMENSIONLESS
+        case QuantityKind(dimension=dimension):
+            return dimension
+        case _:
+            return None
+
+
+def common(a: Kind, b: Kind) -> Kind | None:
+    """The kind that both are of, if there is one."""
+    match a, b:
+        case NumberKind(), NumberKind():
+            return NumberKind(a.whole and b.whole)
+        case ChoiceKind(), ChoiceKind():
+            if a.options is None or b.options is None:
+                return ChoiceKind(None)
+            return ChoiceKind(tuple(sorted({*a.options, *b.options})))
+        case (ChoiceKind(), TextKind()) | (TextKind(), ChoiceKind()):
+            return TextKind()
+        case _:
+            return a if a == b else None
+
+
+def of_dimension(dimension: Dimension, whole: bool = False) -> Kind:
+    """The kind of what has the dimension; ``whole`` counts only where there is none."""
+    return NumberKind(whole) if dimension == DIMENSIONLESS else QuantityKind(dimension)
