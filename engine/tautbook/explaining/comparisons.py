@@ -72,6 +72,8 @@ class Side:
     path: str | None = None
     """Where in the record, if one reading is the whole side."""
     origins: tuple[From, ...] = ()
+    open: Open | None = None
+    """Why it is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,15 @@ class Comparison:
     """What is to spare, in the unit of the limit; whole days between dates. Below nothing: how far over or short."""
     tie: bool = False
     """Exactly at the limit."""
+    node: Compare | None = None
+    """The rule compared, if it is one; it holds where ``node`` comes to ``wanted``."""
+    wanted: bool = True
+
+    @property
+    def unknown(self) -> str | None:
+        """The path of the one reading that the observed side still lacks."""
+        missing = self.observed.open.missing if self.observed.open is not None else ()
+        return missing[0] if len(missing) == 1 else None
 
 
 def comparisons_of(step: Step, requirement: Requirement) -> tuple[Comparison, ...]:
@@ -180,7 +191,7 @@ def _compared(step: Step, positive: bool) -> Comparison:
     observed, limit = _side(left), _side(right)
     held = _held(step.value, positive)
     margin, tie = _margin(observed.value, relation, limit.value)
-    return Comparison(observed, relation, limit, held, margin, tie)
+    return Comparison(observed, relation, limit, held, margin, tie, step.node, positive)
 
 
 def _margin(observed: Plain | None, relation: Sign, limit: Plain | None) -> tuple[Quantity | int | None, bool]:
@@ -214,17 +225,16 @@ def _recorded(step: Step, of: Field, positive: bool) -> Comparison:
 
 
 def _side(step: Step) -> Side:
-    value = None if isinstance(step.value, Open) else step.value
     if step.reading is not None:
         return _of_reading(step.reading)
-    if isinstance(step.node, Field):
-        missing = step.value.missing if isinstance(step.value, Open) else ()
-        return Side(None, None, missing[0] if missing else None)
-    if isinstance(step.node, Term) and _is_cover(step.node):
-        raw = next(_readings(step.parts[0]), None)
-        path = None if raw is None else raw.path
-        return Side(value, None if value is None else words(value), path, ())
-    return Side(value, None if value is None else words(value), None, tuple(dict.fromkeys(_origins(step))))
+    cover = isinstance(step.node, Term) and _is_cover(step.node)
+    origins = () if cover else tuple(dict.fromkeys(origins_of(step)))
+    if isinstance(step.value, Open):
+        alone = isinstance(step.node, Field) or cover
+        path = step.value.missing[0] if alone and len(step.value.missing) == 1 else None
+        return Side(None, None, path, origins, step.value)
+    raw = next(_readings(step.parts[0]), None) if cover else None
+    return Side(step.value, words(step.value), None if raw is None else raw.path, origins)
 
 
 def _of_reading(reading: Leaf) -> Side:
@@ -237,7 +247,7 @@ def _is_cover(node: Term) -> bool:
     return " " in node.name
 
 
-def _origins(step: Step) -> Iterator[From]:
+def origins_of(step: Step) -> Iterator[From]:
     match step.node:
         case Lookup(table=table):
             if step.cell is not None:
@@ -252,10 +262,10 @@ def _origins(step: Step) -> Iterator[From]:
             if step.reading is not None:
                 yield FromReading(step.reading)
         case If() if not isinstance(step.parts[0].value, Open):
-            yield from _origins(step.parts[-1])
+            yield from origins_of(step.parts[-1])
             return
     for part in step.parts:
-        yield from _origins(part)
+        yield from origins_of(part)
 
 
 def _observes(step: Step) -> bool:

@@ -91,7 +91,7 @@ def _finding(requirement: Requirement, procedure: Procedure, group: Group, bound
         missing=tuple(
             sorted(
                 {reason.path for reason in reasons if isinstance(reason, Missing)},
-                key=lambda path: (_place(path, procedure.record), path),
+                key=lambda path: (place(path, procedure.record), path),
             )
         ),
         no_rule=tuple(sorted({reason for reason in reasons if isinstance(reason, Stuck)})),
@@ -102,7 +102,7 @@ def _absent(requirement: Requirement) -> Open:
     return Open(frozenset({Stuck("no rule", requirement.absent or "this edition does not say")}))
 
 
-def _place(path: str, record: GroupKind) -> tuple[int, ...]:
+def place(path: str, record: GroupKind) -> tuple[int, ...]:
     """Sorts paths as a record is written: fields in the order of the schema, item 2 before item 10."""
     place: list[int] = []
     kind: Kind | None = record

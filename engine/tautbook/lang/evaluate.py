@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import assert_never
 
 from . import operations as do
@@ -36,6 +37,8 @@ from .kernel import (
     Term,
     key_of,
 )  # fmt: skip
+from .kinds import QuantityKind
+from .quantity import Quantity, coherent
 from .values import Data, Group, Items, Leaf, Open, Value
 
 
@@ -170,8 +173,9 @@ def _term(node: Term, at: _Place) -> Step:
         parameters = {name: step for (name, _), step in zip(definition.parameters, arguments, strict=True)}
         # A term reads the record, never the item that its caller happens to speak of.
         body = _step(definition.body, _Place(at.rules, at.record, {}, parameters, at.done))
-        at.done[key] = Step(node, body.value, (body, *arguments))
-    return at.done[key]
+        at.done[key] = body
+    # The body is worked out once; the call itself is this one, with its own place and arguments.
+    return Step(node, at.done[key].value, (at.done[key], *arguments))
 
 
 def _conditional(node: If, at: _Place) -> Step:
@@ -199,6 +203,8 @@ def _over(node: Over, at: _Place) -> Step:
         _step(node.body, _Place(at.rules, at.record, {**at.bound, node.singular: item}, at.parameters, at.done))
         for item in data.items
     )
+    if node.what == "sum" and not steps and isinstance(node.kind, QuantityKind):
+        return Step(node, Quantity(Fraction(0), coherent(node.kind.dimension)))
     return Step(node, do.over(node.what, [step.value for step in steps], data.path), steps)
 
 

@@ -11,6 +11,7 @@ from ..explaining.comparisons import Comparison, From, FromCell, FromReading, Fr
 from ..explaining.explain import Explained, Explanation
 from ..explaining.labels import item_label, label, shown
 from ..explaining.sentences import asked, how_far, observed_label, value_of
+from ..judging.findings import place
 from ..lang.kinds import GroupKind
 from ..lang.quantity import Quantity
 from ..lang.values import Data, Group, Leaf
@@ -130,12 +131,14 @@ def _next(found: Iterable[Explained]) -> Iterator[str]:
 
 def _still_open(explanation: Explanation) -> Iterator[str]:
     """What to record, place by place; and what no recording can mend."""
-    words = explanation.verdict.record.words
-    missing = dict.fromkeys(path for each in explanation.deciding for path in each.finding.missing)
-    for path in missing:
+    words, record = explanation.verdict.record.words, explanation.verdict.procedure.record
+    missing = {path for each in explanation.deciding for path in each.finding.missing}
+    places: dict[str, list[str]] = {}
+    for path in sorted(missing, key=lambda path: (place(path, record), path)):
         item = path.partition(".")[0]
-        where = f"{item_label(item, words)}: " if "[" in item else ""
-        yield from labelled("record", f"{where}{label(path, words)}, as {path}")
+        places.setdefault(item_label(item, words) if "[" in item else "", []).append(label(path, words))
+    for where, labels in places.items():
+        yield from labelled("record", f"{f'{where}: ' if where else ''}{', '.join(labels)}")
     stuck: dict[str, list[str]] = {}
     for each in explanation.deciding:
         for reason in each.finding.no_rule:
@@ -160,7 +163,7 @@ def _requirement(group: list[Explained], edition: Edition, explanation: Explanat
     compared = [each for each in group if each.finding.item is not None and each.finding.outcome in ("met", "not met")]
     forms = {_form(each, explanation) for each in compared}
     if len(forms) == 1:
-        yield from _side_by_side(compared, forms.pop(), explanation)
+        yield from _side_by_side(compared, forms.pop())
         told = [each for each in group if each not in compared]
     else:
         told = group
@@ -190,9 +193,8 @@ def _heading(comparison: Comparison, words: Vocabulary) -> str:
     return f"{what} is recorded" if comparison.limit is None else f"{what}: {asked(comparison)}"
 
 
-def _side_by_side(group: list[Explained], form: tuple[str, ...], explanation: Explanation) -> Iterator[str]:
+def _side_by_side(group: list[Explained], form: tuple[str, ...]) -> Iterator[str]:
     """A heading for each thing compared, and below it the items by outcome."""
-    words = explanation.verdict.record.words
     for i, heading in enumerate(form):
         yield from paragraph(heading, 4)
         rows: dict[str, list[Explained]] = {}

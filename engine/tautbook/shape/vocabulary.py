@@ -45,6 +45,8 @@ class FieldInfo:
     """An expression that gives the field where it was not recorded."""
     derived_when: str | None
     """Only where this holds. Without it a recorded value must agree with the derived one."""
+    read_in: str | None
+    """Path of the field that holds the step in which this one is read, say the graduation of a dial."""
     examples: tuple[str, ...]
 
 
@@ -145,6 +147,7 @@ def _info(path: str, schema: Schema, required: bool) -> FieldInfo:
         definition=schema.get("x-definition"),
         derived=schema.get("x-derived"),
         derived_when=schema.get("x-derived-when"),
+        read_in=schema.get("x-read-in"),
         examples=tuple(schema.get("examples", ())),
     )
 
