@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..editions.edition import Requirement
-from ..lang.evaluate import Step
+from ..lang.evaluate import Step, steps_below
 from ..lang.kernel import (
     Both,
     Cell,
@@ -18,6 +18,7 @@ from ..lang.kernel import (
     Field,
     If,
     Lookup,
+    Node,
     Not,
     Over,
     Recorded,
@@ -227,7 +228,7 @@ def _recorded(step: Step, of: Field, positive: bool) -> Comparison:
 def _side(step: Step) -> Side:
     if step.reading is not None:
         return _of_reading(step.reading)
-    cover = isinstance(step.node, Term) and _is_cover(step.node)
+    cover = _is_cover(step.node)
     origins = () if cover else tuple(dict.fromkeys(origins_of(step)))
     if isinstance(step.value, Open):
         alone = isinstance(step.node, Field) or cover
@@ -242,44 +243,41 @@ def _of_reading(reading: Leaf) -> Side:
     return Side(reading.value, written, reading.path)
 
 
-def _is_cover(node: Term) -> bool:
+def _is_cover(node: Node) -> bool:
     """No name of an edition has a space; the engine's own terms, which read covered fields, do."""
-    return " " in node.name
+    return isinstance(node, Term) and " " in node.name
 
 
 def origins_of(step: Step) -> Iterator[From]:
-    match step.node:
-        case Lookup(table=table):
-            if step.cell is not None:
-                yield FromCell(table, step.cell)
-            return
-        case Term(name=name) if not _is_cover(step.node):
-            if not isinstance(step.value, Open):
-                yield FromTerm(name, step.value)
-        case Constant(value=value, span=span):
-            yield FromRule(value, words(value) if span is None else span.text)
-        case Field():
-            if step.reading is not None:
-                yield FromReading(step.reading)
-        case If() if not isinstance(step.parts[0].value, Open):
-            yield from origins_of(step.parts[-1])
-            return
-    for part in step.parts:
-        yield from origins_of(part)
+    """Where a value comes from: terms, cells, figures of the rule and readings, the nearest first."""
+    for at in steps_below(step, _worked_out):
+        match at.node:
+            case Lookup(table=table):
+                if at.cell is not None:
+                    yield FromCell(table, at.cell)
+            case Term(name=name) if not _is_cover(at.node):
+                if not isinstance(at.value, Open):
+                    yield FromTerm(name, at.value)
+            case Constant(value=value, span=span):
+                yield FromRule(value, words(value) if span is None else span.text)
+            case Field():
+                if at.reading is not None:
+                    yield FromReading(at.reading)
+
+
+def _worked_out(step: Step) -> tuple[Step, ...]:
+    """What a value was made from: not the keys that a row was found by, nor the condition of a branch."""
+    if isinstance(step.node, Lookup):
+        return ()
+    if isinstance(step.node, If) and not isinstance(step.parts[0].value, Open):
+        return step.parts[-1:]
+    return step.parts
 
 
 def _observes(step: Step) -> bool:
     """Whether a side reads the record, other than to find a row of a table."""
-    if isinstance(step.node, Field | Over):
-        return True
-    if isinstance(step.node, Term) and _is_cover(step.node):
-        return True
-    return not isinstance(step.node, Lookup) and any(_observes(part) for part in step.parts)
+    return any(isinstance(at.node, Field | Over) or _is_cover(at.node) for at in steps_below(step, _worked_out))
 
 
 def _readings(step: Step) -> Iterator[Leaf]:
-    if step.reading is not None:
-        yield step.reading
-    for part in step.parts:
-        yield from _readings(part)
-
+    yield from (at.reading for at in steps_below(step) if at.reading is not None)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ..editions.edition import Edition
 from ..judging.findings import Finding
 from ..judging.verdict import Verdict
-from ..lang.evaluate import Step
+from ..lang.evaluate import Step, steps_below
 from ..lang.kernel import Lookup, Term
 from .comparisons import Comparison, comparisons_of
 from .sentences import sentence
@@ -90,25 +91,25 @@ def _decides(finding: Finding, verdict: Verdict, void: frozenset[str]) -> bool:
             return kind == "acceptance" and outcome in ("met", "waived")
 
 
-def _standings(verdict: Verdict) -> Iterator[str]:
+def _standings(verdict: Verdict) -> Iterator[str | None]:
     """Where the figures come from that decide: of the requirements, and of the tables and terms they used."""
     for finding in verdict.findings:
         if finding.requirement.kind == "advice" or finding.outcome == "not applicable":
             continue
-        yield finding.requirement.origin.standing or ""
+        yield finding.requirement.origin.standing
         for step in (finding.require, finding.applies, *finding.exceptions):
             if step is not None:
-                yield from _standings_below(step, verdict)
+                yield from standings_of(step, verdict.edition)
 
 
-def _standings_below(step: Step, verdict: Verdict) -> Iterator[str]:
-    match step.node:
-        case Lookup(table=table) if table in verdict.edition.tables:
-            yield verdict.edition.tables[table].origin.standing or ""
-        case Term(name=name) if name in verdict.edition.terms:
-            yield verdict.edition.terms[name].origin.standing or ""
-    for part in step.parts:
-        yield from _standings_below(part, verdict)
+def standings_of(step: Step, edition: Edition) -> Iterator[str | None]:
+    """The standings of the tables and terms that a derivation used."""
+    for at in steps_below(step):
+        match at.node:
+            case Lookup(table=table) if table in edition.tables:
+                yield edition.tables[table].origin.standing
+            case Term(name=name) if name in edition.terms:
+                yield edition.terms[name].origin.standing
 
 
 def _headline(verdict: Verdict, found: tuple[Explained, ...], advisory: bool, demonstration: bool) -> str:

@@ -9,13 +9,14 @@ from typing import Literal
 from ..editions.edition import Edition, Figure, Procedure, Requirement
 from ..lang.evaluate import Step, evaluate
 from ..lang.fold import fold
-from ..lang.kernel import Lookup, NoRule, Term
+from ..lang.kernel import NoRule
 from ..lang.quantity import Quantity
 from ..lang.unreduce import print_kernel
 from ..lang.values import Data, Group, Open, Plain, Stuck
 from ..shape.vocabulary import Vocabulary
 from .comparisons import Comparison, From, comparisons_of, origins_of
 from .dial import dial_figure
+from .explain import standings_of
 
 State = Literal["limit", "holds", "broken", "no rule", "open"]
 
@@ -74,7 +75,7 @@ def limits_of(edition: Edition, procedure: Procedure, words: Vocabulary, known: 
     }
     for each in procedure.requirements:
         if each.require is not None:
-            standings |= set(_standings(evaluate(each.require, procedure.rules, known, _empty(each)), edition))
+            standings |= set(standings_of(evaluate(each.require, procedure.rules, known, _empty(each)), edition))
     figures = tuple(_figure(each, procedure, known) for each in procedure.figures)
     return Limits(
         edition, procedure, words, known, tuple(found), figures, "from memory" in standings, "invented" in standings
@@ -86,16 +87,6 @@ def _empty(requirement: Requirement) -> Mapping[str, Data]:
     if requirement.each is None or requirement.singular is None:
         return {}
     return {requirement.singular: Group(requirement.each, {})}
-
-
-def _standings(step: Step, edition: Edition) -> Iterator[str | None]:
-    match step.node:
-        case Lookup(table=table) if table in edition.tables:
-            yield edition.tables[table].origin.standing
-        case Term(name=name) if name in edition.terms:
-            yield edition.terms[name].origin.standing
-    for part in step.parts:
-        yield from _standings(part, edition)
 
 
 def _of_requirement(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import assert_never
@@ -55,6 +55,21 @@ class Step:
     """For a look-up: the cell that was found."""
     bound: Mapping[str, Data] = field(default_factory=dict, hash=False, compare=False, repr=False)
     """For a comparison: the items that names stood for."""
+
+
+def steps_below(step: Step, parts: Callable[[Step], tuple[Step, ...]] = lambda step: step.parts) -> Iterator[Step]:
+    """``step`` and all that it was made from, each once, a step before its parts.
+
+    A parameter leads to its argument, so that a derivation can be far deeper than its rule is long: no recursion.
+    """
+    seen: set[int] = set()
+    stack = [step]
+    while stack:
+        at = stack.pop()
+        if id(at) not in seen:
+            seen.add(id(at))
+            yield at
+            stack += reversed(parts(at))
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,9 +87,6 @@ class _Fold:
             case Over(singular=singular, body=body):
                 inner = _Fold(self.rules, self.known, {**self.bound, singular: _nothing_of(singular)})
                 return replace(node, body=inner.whole(body))
-            case Term(arguments=arguments) if step.node is not node:
-                # Worked out for another call with equal arguments: that step tells of the other's arguments.
-                return replace(node, arguments=tuple(map(self.whole, arguments)))
             case _:
                 steps = step.parts[1:] if isinstance(node, Term) else step.parts
                 return _with(node, tuple(map(self.part, parts_of(node), steps)))
