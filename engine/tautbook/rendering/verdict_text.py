@@ -13,6 +13,7 @@ from ..explaining.labels import item_label, label, shown
 from ..explaining.sentences import asked, how_far, observed_label, value_of
 from ..judging.findings import place
 from ..lang.kinds import GroupKind
+from ..lang.problem import visible
 from ..lang.quantity import Quantity
 from ..lang.values import Data, Group, Leaf
 from ..shape.shaped import ShapedList, ShapedMap, text_at
@@ -296,3 +297,10 @@ def _leaves(data: Data) -> Iterator[tuple[str, str]]:
         case Group(fields=fields):
             for below in fields.values():
                 yield from _leaves(below)
+
+
+def summary_line(explanation: Explanation) -> str:
+    """One record of many: the verdict, its number, its file and why."""
+    record = explanation.verdict.record
+    text = visible(f"{record.id}  {record.file}  {explanation.headline}")
+    return f"{explanation.verdict.verdict:<11} {text}\n"

@@ -1,0 +1,123 @@
+"""What the commands share: the shelf, problems on standard error, output on a terminal or into a file."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, NoReturn, TypeVar
+
+import click
+
+from ..editions.edition import Edition
+from ..editions.shelf import Shelf
+from ..lang.files import why
+from ..lang.problem import Problem, show
+
+UNUSABLE = 2
+"""Exit status: the command or a file could not be used."""
+
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+
+def rulesets_option(command: _F) -> _F:
+    return click.option(
+        "--rulesets", "folders", multiple=True, metavar="DIR", type=click.Path(path_type=Path),
+        help="A folder of rulesets of your own, beside the shipped ones and those in TAUTBOOK_RULESETS. Repeatable.",
+    )(command)  # fmt: skip
+
+
+def output_options(command: _F) -> _F:
+    replace = click.option("--replace", is_flag=True, help="Let --output replace a file that is there already.")
+    output = click.option(
+        "--output", metavar="FILE", type=click.Path(path_type=Path), help="Write into this file, whole or not at all."
+    )
+    return output(replace(command))
+
+
+def format_option(*formats: str) -> Callable[[_F], _F]:
+    return click.option(
+        "--format", "form", type=click.Choice(formats), default=formats[0], show_default=True,
+        help="Form of the output.",
+    )  # fmt: skip
+
+
+def shelf_of(folders: Iterable[Path]) -> Shelf:
+    """The shipped rulesets, those in ``TAUTBOOK_RULESETS`` and those named."""
+    named = [Path(part) for part in os.environ.get("TAUTBOOK_RULESETS", "").split(os.pathsep) if part]
+    return Shelf.of([*named, *folders])
+
+
+def edition_named(name: str | None, shelf: Shelf) -> Edition:
+    """The edition to judge by. Nothing is ever judged by a default: without a name the candidates are told."""
+    if name is None:
+        places, problems = shelf.places()
+        known = ", ".join(dict.fromkeys(place.name for place in places))
+        stop([Problem("edition-needed", "say by which edition, as the contract names it: --under RULESET@EDITION",
+                      help=f"at hand: {known}"), *problems])  # fmt: skip
+    edition, problems = shelf.find(name)
+    if edition is None:
+        stop(problems)
+    return edition
+
+
+def stop(problems: Iterable[Problem]) -> NoReturn:
+    """Tell the problems and end the command."""
+    tell(problems)
+    sys.exit(UNUSABLE)
+
+
+def tell(problems: Iterable[Problem]) -> None:
+    for problem in problems:
+        click.echo(show(problem), err=True)
+
+
+def write(text: str, output: Path | None, replace: bool) -> None:
+    """Text onto standard output, or into a file: the whole file at once or not at all."""
+    if output is None:
+        click.echo(text, nl=False)
+        return
+    if output.exists() and not replace:
+        help = "add --replace to replace it"
+        stop([Problem("file-there", "this file is there already", file=str(output), help=help)])
+    temporary = None
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", dir=output.parent, prefix=f".{output.name[:32]}.", delete=False, newline="\n"
+        ) as file:
+            temporary = Path(file.name)
+            file.write(text)
+        temporary.chmod(0o644)
+        if replace:
+            temporary.replace(output)
+        else:
+            _put_in_place(temporary, output)
+    except OSError as error:
+        if temporary is not None:
+            with contextlib.suppress(OSError):
+                temporary.unlink()
+        stop([Problem("file-unwritable", f"it could not be written: {why(error)}", file=str(output))])
+
+
+def _put_in_place(temporary: Path, output: Path) -> None:
+    """A link fails where a file came to stand in the meantime; a rename would replace it."""
+    try:
+        os.link(temporary, output)
+    except FileExistsError:
+        raise
+    except OSError:
+        temporary.rename(output)  # a file system without links
+    else:
+        temporary.unlink()
+
+
+def heading(text: str, colour: str | None = None) -> str:
+    """Text that stands out on a terminal; plain text anywhere else, and where ``NO_COLOR`` asks for it."""
+    if os.environ.get("NO_COLOR") or not sys.stdout.isatty():
+        return text
+    return click.style(text, fg=colour, bold=True)
+
+

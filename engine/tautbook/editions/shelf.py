@@ -1,0 +1,115 @@
+"""The editions at hand: those shipped, and those of an agency's own folders.
+
+A name is matched against the listing of the folders, never joined to a path. Two files of one name are a
+conflict, since nobody could tell which of them judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from ..lang.files import read_file, why
+from ..lang.problem import Problem, did_you_mean
+from ..shape.schemas import shipped
+from .edition import Edition
+from .read import read_edition
+
+_BESIDE = frozenset({"enacted", "verdicts"})
+"""Files in the folder of a ruleset that are no editions."""
+_ENDINGS = (".yaml", ".yml", ".json")
+
+Found = tuple[Edition | None, tuple[Problem, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where an edition stands: named by its folder and file until it is read."""
+
+    ruleset: str
+    edition: str
+    path: Path | Traversable
+    shown: str
+
+    @property
+    def name(self) -> str:
+        return f"{self.ruleset}@{self.edition}"
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Folders that hold a folder for each ruleset, with a file for each edition."""
+
+    folders: tuple[tuple[Path | Traversable, str], ...]
+    """Each with the name it is shown under."""
+
+    @classmethod
+    def of(cls, folders: Iterable[Path]) -> Shelf:
+        """The shipped rulesets and those in ``folders``."""
+        return cls(((shipped("rulesets"), "shipped"), *((folder, str(folder)) for folder in folders)))
+
+    def places(self) -> tuple[tuple[Place, ...], tuple[Problem, ...]]:
+        """What is listed, by ruleset and edition; and the folders that cannot be."""
+        found: list[Place] = []
+        problems = []
+        for folder, shown in self.folders:
+            try:
+                found += _places(folder, shown)
+            except OSError as error:
+                problems.append(Problem("folder-unreadable", why(error), file=shown))
+        return tuple(sorted(found, key=lambda place: (place.ruleset, place.edition, place.shown))), tuple(problems)
+
+    def find(self, name: str) -> Found:
+        """The edition ``RULESET@EDITION``, or in the file of that name."""
+        places, problems = self.places()
+        if problems:
+            return None, problems
+        found = [place for place in places if place.name == name]
+        if len(found) > 1:
+            where = " and ".join(place.shown for place in found)
+            message = f"`{name}` stands in two places: {where}"
+            return None, (Problem("edition-twice", message, help="name the file itself, or one folder less"),)
+        if found:
+            return read_place(found[0])
+        if _is_file_name(name):
+            return read_edition_file(Path(name))
+        known = sorted({place.name for place in places})
+        help = did_you_mean(name, known, f"at hand: {', '.join(known)}")
+        if "@" not in name:
+            help = f"it is written RULESET@EDITION, or as the name of a file; at hand: {', '.join(known)}"
+        return None, (Problem("unknown-edition", f"there is no edition `{name}`", help=help),)
+
+
+def _is_file_name(name: str) -> bool:
+    return name.endswith(_ENDINGS) or "/" in name or "\\" in name
+
+
+def _places(folder: Path | Traversable, shown: str) -> Iterator[Place]:
+    for ruleset in folder.iterdir():
+        if not ruleset.is_dir() or ruleset.name.startswith("."):
+            continue
+        for file in ruleset.iterdir():
+            stem, dot, ending = file.name.rpartition(".")
+            if dot + ending in _ENDINGS and stem and stem not in _BESIDE and not stem.startswith("."):
+                yield Place(ruleset.name, stem, file, f"{shown}/{ruleset.name}/{file.name}")
+
+
+def read_edition_file(path: Path) -> Found:
+    """The edition in a file, whatever the file is called."""
+    data, problem = read_file(path, str(path))
+    return (None, (problem,)) if problem is not None else read_edition(data or b"", str(path))
+
+
+def read_place(place: Place) -> Found:
+    """The edition that stands there, if it says the same of itself as its folder and file do."""
+    data, problem = read_file(place.path, place.shown)
+    if problem is not None:
+        return None, (problem,)
+    edition, problems = read_edition(data or b"", place.shown)
+    if edition is not None and edition.name != place.name:
+        message = f"this file says that it is {edition.name}, and stands where {place.name} belongs"
+        span = edition.span.at(0, 0)
+        return None, (Problem("edition-misplaced", message, span, "mend its name, or move the file"),)
+    return edition, problems

@@ -1,0 +1,56 @@
+"""Names on the command line -> records: files, folders, standard input; many records are read one after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+from ..lang.files import read_file, why
+from ..lang.limits import LIMITS
+from ..lang.problem import Problem
+from .read import Found, read_record_lines, read_records
+
+_ENDINGS = (".yaml", ".yml", ".json", ".jsonl")
+
+
+def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
+    """The records that a name stands for: a file, the files of a folder in the order of their names, or ``-``."""
+    if name == "-":
+        yield from read_records(stdin.read(LIMITS.bytes + 1), "-")
+        return
+    path = Path(name)
+    try:
+        folder = path.is_dir()
+        files = sorted(_files(path)) if folder else [path]
+    except (OSError, ValueError) as error:
+        message = why(error) if isinstance(error, OSError) else "there is no such file"
+        yield None, (Problem("file-unreadable", message, file=name),)
+        return
+    if folder and not files:
+        help = f"records are files ending in {', '.join(_ENDINGS)}"
+        yield None, (Problem("folder-empty", "there are no records in this folder", file=name, help=help),)
+    for file in files:
+        yield from _of_file(file)
+
+
+def _files(folder: Path) -> Iterator[Path]:
+    for path in folder.iterdir():
+        if path.name.lower().endswith(_ENDINGS) and not path.name.startswith(".") and not path.is_dir():
+            yield path
+
+
+def _of_file(path: Path) -> Iterator[Found]:
+    if path.name.lower().endswith(".jsonl"):
+        # However long the file is, one line of it is in memory.
+        try:
+            with path.open("rb") as lines:
+                yield from read_record_lines(lines, str(path))
+        except OSError as error:
+            yield None, (Problem("file-unreadable", why(error), file=str(path)),)
+        return
+    data, problem = read_file(path, str(path))
+    if problem is not None:
+        yield None, (problem,)
+    else:
+        yield from read_records(data or b"", str(path))

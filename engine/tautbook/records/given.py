@@ -1,0 +1,87 @@
+"""What is known before a test: fields given one by one, and those of a record before its readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..lang.kinds import GroupKind, ListKind
+from ..lang.problem import Problem, did_you_mean
+from ..lang.source import Source, Span
+from ..lang.tree import Scalar
+from ..lang.values import Data, Group, Leaf
+from ..shape.scalars import convert
+from ..shape.schemas import Schema, record_schema
+from ..shape.vocabulary import Vocabulary
+
+
+def given_fields(given: Iterable[str], words: Vocabulary, start: Group | None = None) -> tuple[Group, list[Problem]]:
+    """``PATH=VALUE`` texts as data, put into ``start``; a field that both give must have one value."""
+    group = Group("", {}) if start is None else start
+    problems: list[Problem] = []
+    for text in given:
+        path, equals, value = text.partition("=")
+        path, value = path.strip(), value.strip()
+        source = Source("--given", text)
+        whole = Span(source, 0, len(text))
+        if not equals or not value:
+            message = f"`{text}` is not written as PATH=VALUE"
+            problems.append(Problem("given-form", message, whole, "such as --given 'bolt.diameter=7/8 in'"))
+            continue
+        schema = _schema(path, words)
+        if schema is None:
+            paths = [info.path for info in words.fields.values() if not isinstance(info.kind, GroupKind | ListKind)]
+            help = did_you_mean(path, [each for each in paths if _schema(each, words)], None)
+            problems.append(Problem("unknown-name", f"no field that can be given is called `{path}`", whole, help))
+            continue
+        start_of_value = text.index(value, len(text.partition("=")[0]) + 1)
+        offsets = tuple(range(start_of_value, start_of_value + len(value) + 1))
+        found = convert(Scalar(value, "plain", whole, offsets), schema, path)
+        wrong = found if isinstance(found, Problem) else _not_allowed(value, schema, path, whole)
+        if isinstance(wrong, Problem):
+            problems.append(wrong)
+            continue
+        assert not isinstance(found, Problem)
+        there = _there(group, path)
+        if isinstance(there, Leaf) and there.value != found:
+            message = f"`{path}` is given as {value} and as {there.written}"
+            problems.append(Problem("given-twice", message, whole, "give it once"))
+            continue
+        group = _put(group, path.split("."), Leaf(path, found, value))
+    return group, problems
+
+
+def before_readings(group: Group) -> Group:
+    """A record without its lists: what stood before the first reading."""
+    return Group("", {name: data for name, data in group.fields.items() if isinstance(data, Leaf | Group)})
+
+
+def _schema(path: str, words: Vocabulary) -> Schema | None:
+    """The schema of a single field that stands in no list."""
+    schema: Schema | None = record_schema(words.procedure)
+    for name in path.split("."):
+        schema = None if schema is None else schema.get("properties", {}).get(name)
+    return None if schema is None or schema["x-kind"] in {"group", "list", "raw"} else schema
+
+
+def _not_allowed(value: str, schema: Schema, path: str, span: Span) -> Problem | None:
+    options = schema.get("enum")
+    if options is None or value in options:
+        return None
+    help = did_you_mean(value, options, f"one of: {', '.join(options)}")
+    return Problem("unknown-choice", f"`{value}` is none of the choices of `{path}`", span, help)
+
+
+def _there(group: Group, path: str) -> Data | None:
+    data: Data | None = group
+    for name in path.split("."):
+        data = data.fields.get(name) if isinstance(data, Group) else None
+    return data
+
+
+def _put(group: Group, names: list[str], leaf: Leaf) -> Group:
+    name, *rest = names
+    if not rest:
+        return Group(group.path, {**group.fields, name: leaf})
+    below = group.fields.get(name, Group(group.below(name), {}))
+    assert isinstance(below, Group)
+    return Group(group.path, {**group.fields, name: _put(below, rest, leaf)})
