@@ -15,7 +15,7 @@ from ..judging.verdict import judge_record
 from ..lang.problem import Problem
 from ..records.gather import gather
 from ..rendering.verdict_json import verdict_json
-from ..rendering.verdict_text import summary_line, verdict_text
+from ..rendering.verdict_text import summary_lines, verdict_text
 from .common import (
     UNUSABLE,
     edition_named,
@@ -100,7 +100,7 @@ def _text(found: Sequence[Explanation], single: bool, terminal: bool) -> Iterato
         yield (heading(first, _COLOURS[found[0].verdict.verdict]) if terminal else first) + newline + rest
         return
     for each in found:
-        yield summary_line(each)
+        yield summary_lines(each)
     counts = {word: sum(each.verdict.verdict == word for each in found) for word in _COLOURS}
     told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
     yield f"{len(found)} records judged: {told}\n"

@@ -110,8 +110,11 @@ def _of_requirement(
         yield Limit(requirement, "no rule", rule, no_rule=(folded.reason,), applies=applies)
         return
     comparisons = comparisons_of(step, requirement)
-    if not comparisons:
+    # Of alternatives that are not decided yet, one that fails is no fault: the rule itself is told.
+    undecided = isinstance(step.value, Open) and any(each.outcome == "not met" for each in comparisons)
+    if not comparisons or undecided:
         yield Limit(requirement, _state(step), rule, applies=applies)
+        return
     for comparison in comparisons:
         yield _of_comparison(comparison, requirement, procedure, words, known, rule, applies)
 

@@ -13,7 +13,6 @@ from ..explaining.labels import item_label, label, shown
 from ..explaining.sentences import asked, how_far, observed_label, value_of
 from ..judging.findings import place
 from ..lang.kinds import GroupKind
-from ..lang.problem import visible
 from ..lang.quantity import Quantity
 from ..lang.values import Data, Group, Leaf
 from ..shape.shaped import ShapedList, ShapedMap, text_at
@@ -233,16 +232,19 @@ def _size(margin: Quantity | int | None) -> Fraction:
 def _derived(comparison: Comparison, edition: Edition, explanation: Explanation) -> Iterator[str]:
     """How each side was come by, down to table cells and readings, where it does not stand in the rule itself."""
     for side in (comparison.observed, comparison.limit):
-        if side is not None and side.value is not None and _is_derived(side):
-            steps = "; ".join(_step(origin, edition, explanation) for origin in side.origins)
-            yield f"{shown(side.value)} from {steps}"
+        if side is not None:
+            yield from derived_from(side, edition, explanation.verdict.record.words)
 
 
-def _is_derived(side: Side) -> bool:
-    return side.path is None and any(not isinstance(origin, FromRule) for origin in side.origins)
+def derived_from(side: Side, edition: Edition, words: Vocabulary) -> Iterator[str]:
+    """How a value was come by; nothing for a single reading, and for a figure of the rule itself."""
+    if side.value is None or side.path is not None:
+        return
+    if any(not isinstance(origin, FromRule) for origin in side.origins):
+        yield f"{shown(side.value)} from {'; '.join(_step(origin, edition, words) for origin in side.origins)}"
 
 
-def _step(origin: From, edition: Edition, explanation: Explanation) -> str:
+def _step(origin: From, edition: Edition, words: Vocabulary) -> str:
     match origin:
         case FromCell(table=table, cell=cell):
             named = edition.tables.get(table)
@@ -254,7 +256,7 @@ def _step(origin: From, edition: Edition, explanation: Explanation) -> str:
         case FromRule(written=written):
             return f"{written} in the rule"
         case FromReading(reading=reading):
-            return f"{label(reading.path, explanation.verdict.record.words)} {reading.written}"
+            return f"{label(reading.path, words)} {reading.written}"
 
 
 def _source(origin: Origin) -> str:
@@ -299,8 +301,8 @@ def _leaves(data: Data) -> Iterator[tuple[str, str]]:
                 yield from _leaves(below)
 
 
-def summary_line(explanation: Explanation) -> str:
+def summary_lines(explanation: Explanation) -> str:
     """One record of many: the verdict, its number, its file and why."""
     record = explanation.verdict.record
-    text = visible(f"{record.id}  {record.file}  {explanation.headline}")
-    return f"{explanation.verdict.verdict:<11} {text}\n"
+    text = f"{record.id}  {record.file}  {explanation.headline}"
+    return "".join(f"{line}\n" for line in labelled(explanation.verdict.verdict, text, indent=0, column=12))

@@ -1,0 +1,224 @@
+"""The figures a test must meet before any reading, as text and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from .. import __version__
+from ..explaining.comparisons import Comparison
+from ..explaining.explain import DEMONSTRATION
+from ..explaining.labels import label, shown
+from ..explaining.limits import FigureShown, Limit, Limits
+from ..explaining.sentences import asked, compared, observed_label
+from ..lang.kinds import TextKind
+from ..lang.operations import words as written_as
+from ..lang.values import Group, Leaf
+from .layout import labelled, paragraph
+from .values_json import from_json, value_json
+from .verdict_text import CAUTIONS, derived_from
+
+_COLUMN = 36
+
+
+def limits_json(limits: Limits) -> dict[str, Any]:
+    """The object that ``schemas/limits.schema.json`` describes."""
+    edition = limits.edition
+    return {
+        "headline": headline(limits),
+        "advisory": limits.advisory,
+        "demonstration": limits.demonstration,
+        "procedure": limits.procedure.id,
+        "rules": {
+            "ruleset": edition.ruleset, "edition": edition.edition, "digest": edition.digest, "enacted": False,
+            "layers": [],
+        },
+        "engine": {"version": __version__, "language": 1},
+        "given": [{"path": leaf.path, **value_json(leaf.value)} for leaf in _leaves(limits.known)],
+        "asks": dict(limits.procedure.asks),
+        "limits": [_limit(each, limits) for each in limits.limits],
+        "figures": [_figure(each) for each in limits.figures],
+        "left_to_people": [{"clause": each.clause, "what": each.what} for each in edition.left_to_people],
+    }  # fmt: skip
+
+
+def _limit(limit: Limit, limits: Limits) -> dict[str, Any]:
+    requirement, comparison = limit.requirement, limit.comparison
+    found: dict[str, Any] = {
+        "requirement": requirement.id,
+        "title": requirement.title,
+        "watch": requirement.watch,
+        "kind": requirement.kind,
+        "each": requirement.each,
+        "clause": requirement.origin.clause,
+        "source": requirement.origin.source,
+        "standing": requirement.origin.standing,
+        "state": limit.state,
+        "rule": limit.rule,
+        "applies": limit.applies,
+        "unless": [each.title for each in requirement.unless],
+        "label": None,
+        "path": None,
+        "observed": None,
+        "relation": None,
+        "limit": None,
+        "dial": None if limit.dial is None else value_json(limit.dial),
+        "needs": list(limit.needs),
+        "no_rule": [f"{reason.by}: {reason.detail}" for reason in limit.no_rule],
+    }
+    if comparison is not None:
+        side = comparison.limit
+        found |= {
+            "label": observed_label(comparison.observed, limits.words),
+            "path": comparison.observed.path or comparison.unknown,
+            "observed": None if comparison.observed.value is None else value_json(comparison.observed.value),
+            "relation": comparison.relation,
+            "limit": None if side is None or side.value is None
+            else {**value_json(side.value), "from": [from_json(origin) for origin in side.origins]},
+        }  # fmt: skip
+    return found
+
+
+def _figure(shown: FigureShown) -> dict[str, Any]:
+    return {
+        "id": shown.figure.id,
+        "title": shown.figure.title,
+        "clause": shown.figure.origin.clause,
+        "note": shown.figure.note,
+        **value_json(shown.value),
+        "from": [from_json(origin) for origin in shown.origins],
+        "needs": list(shown.needs),
+        "no_rule": [f"{reason.by}: {reason.detail}" for reason in shown.no_rule],
+    }
+
+
+def headline(limits: Limits) -> str:
+    """What these figures are, and whether they are for use."""
+    text = f"limits of {limits.procedure.id} under {limits.edition.name}"
+    if limits.advisory:
+        text += "; figures from memory, not for acceptance"
+    return f"{text}; {DEMONSTRATION}" if limits.demonstration else text
+
+
+def limits_text(limits: Limits) -> str:
+    """What to watch during the test first, then everything else that is asked; at most 100 columns."""
+    return "".join(f"{line}\n" for line in _lines(limits))
+
+
+def _lines(limits: Limits) -> Iterator[str]:
+    yield from paragraph(headline(limits), 0)
+    yield ""
+    yield from labelled("edition", f"{limits.edition.title}, {limits.edition.digest}")
+    yield from labelled("procedure", limits.procedure.title)
+    for path, count in limits.procedure.asks.items():
+        yield from labelled("asks for", f"{count} {path}")
+    known = ", ".join(f"{leaf.path} {_written(leaf)}" for leaf in _leaves(limits.known) if _telling(leaf, limits))
+    yield from labelled("known", known or "nothing yet; give --given PATH=VALUE, or --record FILE")
+    watched = [each for each in limits.limits if _watched(each)]
+    broken = [each for each in limits.limits if each.state == "broken"]
+    parts = [("broken already: the test as set up would not count", broken), ("watch in the test", watched)]
+    for title, found in parts:
+        if found:
+            yield ""
+            yield title
+            for each in found:
+                yield from _line(each, limits)
+    if limits.figures:
+        yield ""
+        yield "have ready"
+        for figure in limits.figures:
+            yield from _figure_line(figure, limits)
+    stuck = [each for each in limits.limits if each.state == "no rule"]
+    rest = [each for each in limits.limits if each.state in ("limit", "open") and not _watched(each)]
+    held = [each for each in limits.limits if each.state == "holds" and not _watched(each)]
+    for title, found in (("no rule", stuck), ("also asked", rest), ("holds already", held)):
+        if found:
+            yield ""
+            yield title
+            for each in found:
+                yield from _line(each, limits)
+    if limits.edition.left_to_people:
+        yield ""
+        yield "left to people"
+        for left in limits.edition.left_to_people:
+            yield from labelled(left.clause or "", left.what, column=12)
+    yield ""
+    yield "cautions"
+    for caution in CAUTIONS[:2]:
+        yield from paragraph(caution)
+    yield from paragraph("Never load the device beyond its capacity. A wrench that slips injures.")
+
+
+def _watched(limit: Limit) -> bool:
+    """Whether it is a figure with a label to watch by."""
+    comparison = limit.comparison
+    has_figure = comparison is not None and comparison.limit is not None
+    return limit.requirement.watch is not None and has_figure and limit.state in ("limit", "open", "holds")
+
+
+def _telling(leaf: Leaf, limits: Limits) -> bool:
+    """Names and numbers of people, lots and papers say nothing of a figure."""
+    info = limits.words.fields.get(leaf.path)
+    return info is None or not isinstance(info.kind, TextKind)
+
+
+def _line(limit: Limit, limits: Limits) -> Iterator[str]:
+    requirement = limit.requirement
+    name = (requirement.watch if _watched(limit) else None) or requirement.id
+    clause = f" ({requirement.origin.clause})" if requirement.origin.clause else ""
+    yield from labelled(name, f"{_said(limit, limits)}{clause}", column=_COLUMN)
+    if limit.dial is not None and limit.comparison is not None and _watched(limit):
+        most = limit.comparison.relation in ("<=", "<")
+        yield from labelled("", f"on the dial: {'not past' if most else 'stop at'} {shown(limit.dial)}", column=_COLUMN)
+    side = limit.comparison.limit if limit.comparison is not None else None
+    if side is not None and limit.state == "limit":
+        for text in derived_from(side, limits.edition, limits.words):
+            yield from labelled("", text, column=_COLUMN)
+    if limit.applies is not None:
+        yield from labelled("", f"where {limit.applies}", column=_COLUMN)
+
+
+def _said(limit: Limit, limits: Limits) -> str:
+    comparison = limit.comparison
+    if limit.no_rule:
+        return "; ".join(f"{reason.by}: {reason.detail}" for reason in limit.no_rule)
+    if comparison is None:
+        return limit.rule
+    if limit.needs:
+        return f"{observed_label(comparison.observed, limits.words)}: depends on {', '.join(limit.needs)}"
+    if limit.state in ("holds", "broken"):
+        return compared(comparison, limits.words)
+    return _to_come(comparison, limits)
+
+
+def _to_come(comparison: Comparison, limits: Limits) -> str:
+    path = comparison.observed.path or comparison.unknown
+    what = observed_label(comparison.observed, limits.words) if path is None else label(path, limits.words)
+    return f"{what}: {'must be recorded' if comparison.limit is None else asked(comparison)}"
+
+
+def _figure_line(figure: FigureShown, limits: Limits) -> Iterator[str]:
+    clause = f" ({figure.figure.origin.clause})" if figure.figure.origin.clause else ""
+    if figure.value is not None:
+        text = shown(figure.value)
+    elif figure.needs:
+        text = f"depends on {', '.join(figure.needs)}"
+    else:
+        text = "; ".join(f"{reason.by}: {reason.detail}" for reason in figure.no_rule)
+    yield from labelled(figure.figure.title, f"{text}{clause}", column=_COLUMN)
+    if figure.figure.note:
+        yield from labelled("", figure.figure.note, column=_COLUMN)
+
+
+def _written(leaf: Leaf) -> str:
+    return written_as(leaf.value) if isinstance(leaf.value, bool) else leaf.written
+
+
+def _leaves(group: Group) -> Iterator[Leaf]:
+    for data in group.fields.values():
+        if isinstance(data, Leaf):
+            yield data
+        elif isinstance(data, Group):
+            yield from _leaves(data)
+
+
