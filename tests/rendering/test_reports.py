@@ -1,0 +1,64 @@
+"""Whole reports as people get them, byte for byte: what is shown is a contract."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from pytest_regressions.file_regression import FileRegressionFixture
+
+from tautbook import Shelf, explain, judge, read_record
+from tautbook.api import Unusable, verdict_json, verdict_text
+from tautbook.explaining.limits import limits_of
+from tautbook.records.given import given_fields
+from tautbook.rendering.limits import limits_text
+from tautbook.shape.vocabulary import vocabulary
+
+EXAMPLES = Path(__file__).parents[2] / "rulesets" / "tern-sound" / "examples"
+SHOWN = [
+    "0404-pass-one-inch-a490-in-kn",
+    "0411-fail-closed-early",
+    "0427-invalid-short-in-kn",
+    "0434-pass-one-set-aside",
+    "0437-incomplete-size-not-covered",
+    "0438-incomplete-two-specimens",
+    "0439-invalid-waiver-ignored",
+    "0413-fail-fracture",
+]
+
+
+@pytest.mark.parametrize("name", SHOWN)
+def test_a_report(name: str, file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(EXAMPLES)
+    verdict = judge(read_record(f"{name}.yaml"), Shelf.default().edition("tern-sound", "2016"))
+    file_regression.check(verdict_text(explain(verdict)), extension=".txt", encoding="utf-8")
+
+
+def test_a_verdict_in_json(file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(EXAMPLES)
+    verdict = judge(read_record("0411-fail-closed-early.yaml"), Shelf.default().edition("tern-sound", "2016"))
+    text = json.dumps(verdict_json(explain(verdict)), indent=2) + "\n"
+    file_regression.check(text, extension=".json", encoding="utf-8")
+
+
+def test_limits_before_a_test(file_regression: FileRegressionFixture) -> None:
+    edition = Shelf.default().edition("tern-sound", "2016")
+    words = vocabulary("dti-lot")
+    assert words is not None
+    given = ["bolt.grade=A490", "bolt.diameter=1-1/8 in", "indicator.spaces=8", "device.graduation=1 kN",
+             "device.capacity=600 kN", "device.calibrated=2026-01-31"]  # fmt: skip
+    known, problems = given_fields(given, words)
+    assert not problems
+    text = limits_text(limits_of(edition, edition.procedures["dti-lot"], words, known))
+    file_regression.check(text, extension=".txt", encoding="utf-8")
+
+
+def test_the_library_says_what_cannot_be_used(tmp_path: Path) -> None:
+    with pytest.raises(Unusable, match="did you mean `tern-sound@2016`"):
+        Shelf.default().edition("tern-sound", "2061")
+    with pytest.raises(Unusable, match="no such file"):
+        read_record(tmp_path / "none.yaml")
+    (tmp_path / "two.jsonl").write_text('{"procedure": "x"}\n{"procedure": "x"}\n')
+    with pytest.raises(Unusable, match="2 records are here"):
+        read_record(tmp_path / "two.jsonl")
