@@ -56,3 +56,11 @@ def test_a_worked_record_is_well_formed(path: Path) -> None:
 
 def test_there_are_worked_records() -> None:
     assert len(RECORDS) >= 14
+
+
+@pytest.mark.parametrize("path", [*EDITIONS, *RECORDS], ids=lambda path: path.stem)
+def test_an_editor_finds_the_schema_from_the_first_line(path: Path) -> None:
+    first = path.read_text(encoding="utf-8").splitlines()[0]
+    assert first.startswith("# yaml-language-server: $schema=")
+    schema = path.parent / first.partition("=")[2]
+    assert schema.resolve() in {each.resolve() for each in RULESETS.parent.glob("schemas/**/*.schema.json")}
