@@ -220,8 +220,8 @@ def test_figures_from_memory_are_not_for_acceptance(tmp_path: Path) -> None:
 
 
 def test_limits_before_any_reading_are_of_the_schema_and_fit_the_page() -> None:
-    arguments = ("limits", *UNDER, "--procedure", "dti-lot", "--given", "bolt.grade=A325", "--given",
-                 "bolt.diameter=7/8 in", "--given", "indicator.spaces=5", "--given", "device.graduation=1 kN")  # fmt: skip
+    given = ["bolt.grade=A325", "bolt.diameter=7/8 in", "indicator.spaces=5", "device.graduation=1 kN"]
+    arguments = ["limits", *UNDER, "--procedure", "dti-lot", *(f"--given={each}" for each in given)]
     text = run(*arguments)
     assert text.exit_code == 0 and max(map(len, text.stdout.splitlines())) <= 100
     found = valid(run(*arguments, "--format", "json").stdout, "limits")
@@ -230,14 +230,9 @@ def test_limits_before_any_reading_are_of_the_schema_and_fit_the_page() -> None:
     # 41 kip is 182.38 kN: the next mark up is 183; 42 kip is 186.83 kN, not to be passed at 186.
     assert watch["load to stop at and count"]["dial"] == {"value": "183", "unit": "kN"}
     assert watch["load not to pass"]["dial"] == {"value": "186", "unit": "kN"}
-    assert (watch["most refusals in the test"]["relation"], watch["most refusals in the test"]["limit"]["value"]) == (
-        "<=",
-        "2",
-    )
-    assert (watch["fewest refusals in the work"]["relation"], watch["fewest refusals in the work"]["limit"]["value"]) == (
-        ">=",
-        "3",
-    )
+    told = {name: (each["relation"], each["limit"]["value"]) for name, each in watch.items()}
+    assert told["most refusals in the test"] == ("<=", "2")
+    assert told["fewest refusals in the work"] == (">=", "3")
     assert found["figures"][0]["value"] == "53"
 
 
@@ -325,7 +320,8 @@ def test_a_fault_of_ours_is_told_as_one_and_without_a_traceback() -> None:
     found = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=False,
                            env={**os.environ, "PYTHONPATH": str(ROOT / "engine")})  # fmt: skip
     assert found.returncode == 2
-    assert "a fault of the program" in found.stderr and "Traceback" not in found.stderr and "RuntimeError" not in found.stderr
+    assert "a fault of the program" in found.stderr
+    assert "Traceback" not in found.stderr and "RuntimeError" not in found.stderr
 
 
 def test_a_reader_that_stops_reading_is_no_fault() -> None:

@@ -32,14 +32,14 @@ SHOWN = [
 def test_a_report(name: str, file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(EXAMPLES)
     verdict = judge(read_record(f"{name}.yaml"), Shelf.default().edition("tern-sound", "2016"))
-    file_regression.check(verdict_text(explain(verdict)), extension=".txt", encoding="utf-8")
+    file_regression.check(verdict_text(explain(verdict)).encode(), extension=".txt", binary=True)
 
 
 def test_a_verdict_in_json(file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(EXAMPLES)
     verdict = judge(read_record("0411-fail-closed-early.yaml"), Shelf.default().edition("tern-sound", "2016"))
     text = json.dumps(verdict_json(explain(verdict)), indent=2) + "\n"
-    file_regression.check(text, extension=".json", encoding="utf-8")
+    file_regression.check(text.encode(), extension=".json", binary=True)
 
 
 def test_limits_before_a_test(file_regression: FileRegressionFixture) -> None:
@@ -51,7 +51,7 @@ def test_limits_before_a_test(file_regression: FileRegressionFixture) -> None:
     known, problems = given_fields(given, words)
     assert not problems
     text = limits_text(limits_of(edition, edition.procedures["dti-lot"], words, known))
-    file_regression.check(text, extension=".txt", encoding="utf-8")
+    file_regression.check(text.encode(), extension=".txt", binary=True)
 
 
 def test_the_library_says_what_cannot_be_used(tmp_path: Path) -> None:

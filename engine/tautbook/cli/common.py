@@ -116,7 +116,7 @@ def _put_in_place(temporary: Path, output: Path) -> None:
 
 def heading(text: str, colour: str | None = None) -> str:
     """Text that stands out on a terminal; plain text anywhere else, and where ``NO_COLOR`` asks for it."""
-    if os.environ.get("NO_COLOR") or not sys.stdout.isatty():
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or not sys.stdout.isatty():
         return text
     return click.style(text, fg=colour, bold=True)
 
