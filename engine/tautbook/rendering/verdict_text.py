@@ -107,7 +107,8 @@ def _why(explanation: Explanation) -> Iterator[str]:
             yield from labelled(finding.id, _with_clause(each.sentence, finding.requirement.origin))
         yield from _next(explanation.deciding)
         if verdict.verdict == "invalid":
-            yield from labelled("hold", "this test does not count; the lot stays on hold until a valid one is on record")
+            text = "this test does not count; the lot stays on hold until a valid one is on record"
+            yield from labelled("hold", text)
     for waived in (each for each in explanation.findings if each.finding.waiver is not None):
         yield from labelled("waived", f"{waived.finding.id}: {waived.sentence}")
     for ignored in verdict.ignored_waivers:
