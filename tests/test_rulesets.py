@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+import yaml
 
+from tautbook import Shelf, judge, read_record
 from tautbook.lang.parse import parse
 from tautbook.lang.problem import show
 from tautbook.lang.reading import read_text, read_tree
@@ -54,7 +56,26 @@ def test_a_worked_record_is_well_formed(path: Path) -> None:
     assert "specimens" in record.entries
 
 
-def test_there_are_worked_records() -> None:
+STATED = [
+    (path.parent, file, edition, said["verdict"])
+    for path in sorted(RULESETS.glob("*/verdicts.yaml"))
+    for file, editions in yaml.safe_load(path.read_text(encoding="utf-8")).items()
+    for edition, said in editions.items()
+]
+
+
+@pytest.mark.parametrize(("ruleset", "file", "edition", "verdict"), STATED, ids=[each[1] for each in STATED])
+def test_a_worked_record_gets_its_stated_verdict(ruleset: Path, file: str, edition: str, verdict: str) -> None:
+    found = judge(read_record(ruleset / "examples" / file), Shelf.default().edition(ruleset.name, edition))
+    assert found.verdict == verdict
+    assert verdict in found.could_be
+
+
+def test_every_worked_record_has_a_stated_verdict_under_every_edition() -> None:
+    stated = {(ruleset / "examples" / file, edition) for ruleset, file, edition, _ in STATED}
+    for record in RECORDS:
+        editions = {path.stem for path in EDITIONS if path.parent == record.parents[1]}
+        assert {(record, edition) for edition in editions} <= stated
     assert len(RECORDS) >= 14
 
 

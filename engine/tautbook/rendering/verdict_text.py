@@ -163,11 +163,11 @@ def _requirement(group: list[Explained], edition: Edition, explanation: Explanat
     requirement = group[0].finding.requirement
     clause = f" ({requirement.origin.clause})" if requirement.origin.clause else ""
     yield from paragraph(f"{requirement.id}{clause}: {requirement.title}")
-    compared = [each for each in group if each.finding.item is not None and each.finding.outcome in ("met", "not met")]
+    compared = [each for each in group if _is_compared(each)]
     forms = {_form(each, explanation) for each in compared}
     if len(forms) == 1:
         yield from _side_by_side(compared, forms.pop())
-        told = [each for each in group if each not in compared]
+        told = [each for each in group if not _is_compared(each)]
     else:
         told = group
     for each in told:
@@ -183,6 +183,10 @@ def _requirement(group: list[Explained], edition: Edition, explanation: Explanat
         yield from labelled("reading", f"{text} {requirement.reading['why']}", indent=4, column=20)
     if requirement.note and any(each.finding.outcome not in ("met", "not applicable") for each in group):
         yield from labelled("note", requirement.note, indent=4, column=20)
+
+
+def _is_compared(explained: Explained) -> bool:
+    return explained.finding.item is not None and explained.finding.outcome in ("met", "not met")
 
 
 def _form(explained: Explained, explanation: Explanation) -> tuple[str, ...]:
