@@ -68,7 +68,7 @@ STATED = [
 def test_a_worked_record_gets_its_stated_verdict(ruleset: Path, file: str, edition: str, verdict: str) -> None:
     found = judge(read_record(ruleset / "examples" / file), Shelf.default().edition(ruleset.name, edition))
     assert found.verdict == verdict
-    assert verdict in found.could_be
+    assert verdict == "incomplete" or found.could_be == (verdict,)
 
 
 def test_every_worked_record_has_a_stated_verdict_under_every_edition() -> None:

@@ -40,13 +40,10 @@ def _futures(value: Value) -> tuple[Value, ...]:
 
 
 def _any_future(values: Sequence[Value]) -> tuple[Value, ...]:
-    """What "one of these holds" can still come to."""
+    """What "one of these holds" can still come to. INVARIANT: none of them is known to hold."""
     each = [_futures(value) for value in values]
-    found: list[Value] = []
-    if any(True in futures for futures in each):
-        found.append(True)
-    if all(any(future is not True for future in futures) for futures in each):
-        if all(False in futures for futures in each):
-            found.append(False)
-        found += [future for futures in each for future in futures if isinstance(future, Open)][:1]
+    found: list[Value] = [True] if any(True in futures for futures in each) else []
+    if all(False in futures for futures in each):
+        found.append(False)
+    found += [future for futures in each for future in futures if isinstance(future, Open)][:1]
     return tuple(found)
