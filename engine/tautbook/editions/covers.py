@@ -111,7 +111,10 @@ class _Reading:
             self.problems.append(Problem("unknown-choice", message, scalar.span, help))
             return None
         if key_of(value) in seen:
-            message = f"`{scalar.text}` already stands here as `{seen[key_of(value)]}`"
+            before = seen[key_of(value)]
+            message = f"`{scalar.text}` already stands here"
+            if before != scalar.text:
+                message += f" as `{before}`"
             help = "each value and each other name belongs in one place"
             self.problems.append(Problem("duplicate-value", message, scalar.span, help))
             return None

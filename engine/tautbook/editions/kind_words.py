@@ -74,14 +74,15 @@ def _own_kind(node: ShapedMap) -> Kind | Problem:
     unit = scalar_at(node, "unit")
     dimension = scalar_at(node, "dimension")
     if unit is not None and unit.written not in UNITS:
-        help = did_you_mean(unit.written, UNITS)
+        help = did_you_mean(unit.written, UNITS, f"the units are: {', '.join(filter(None, UNITS))}")
         return Problem("unit-unknown", f"`{unit.written}` is not a unit here", unit.span, help)
     if dimension is not None:
         kind = kind_named(dimension)
         if isinstance(kind, Problem):
             return kind
         if not isinstance(kind, QuantityKind):
-            return Problem("unknown-kind", f"`{dimension.written}` is not a dimension", dimension.span)
+            message = f"`{dimension.written}` is not a dimension"
+            return Problem("unknown-kind", message, dimension.span, "such as force or length")
         if unit is not None and UNITS[unit.written].dimension != kind.dimension:
             message = f"`{unit.written}` is a unit of {UNITS[unit.written].dimension.name}"
             return Problem("unit-dimension", message, unit.span, f"a unit of {kind.dimension.name} is wanted")

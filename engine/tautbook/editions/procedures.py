@@ -165,12 +165,15 @@ class _Reading:
     def listed(self, path: str, node: ShapedMap) -> ListKind | None:
         kind = self.list_kind(path)
         if kind is None:
-            lists = [name for name, kind in self.scope.record.fields.items() if isinstance(kind, ListKind)]
-            help = did_you_mean(path, lists, f"the lists are: {', '.join(lists)}")
+            help = self.lists_like(path)
             value = scalar_at(node, "each")
             assert value is not None
             self.written.add("unknown-list", f"`{path}` is not a list of this record", value, help)
         return kind
+
+    def lists_like(self, path: str) -> str | None:
+        lists = [name for name, kind in self.scope.record.fields.items() if isinstance(kind, ListKind)]
+        return did_you_mean(path, lists, f"the lists are: {', '.join(lists)}")
 
     def list_kind(self, path: str) -> ListKind | None:
         kind: Kind | None = field_kind(self.scope.record, path)
@@ -188,7 +191,8 @@ class _Reading:
             assert isinstance(below, ShapedValue)
             if self.list_kind(path) is None or "." in path:
                 key = _map(node.entries["asks"]).keys[path]
-                self.written.add("unknown-list", f"`{path}` is not a list of this record", key)
+                help = self.lists_like(path)
+                self.written.add("unknown-list", f"`{path}` is not a list of this record", key, help)
             found[path] = _count(below.value)
         return found
 

@@ -27,7 +27,7 @@ from .edition import Edition, LeftToPeople, Titled
 from .kind_words import kind_named, own_fields
 from .procedures import Ground, ground, read_procedure
 from .tables import read_table
-from .terms import Checked, Formula, called, check_terms, in_order_of_need, reached
+from .terms import Checked, Formula, called, check_terms, in_order_of_need, names, reached
 from .written import Written, parse_rules, read_sources
 
 
@@ -56,6 +56,7 @@ def _read(written: Written, name: str) -> Edition:
     known = _vocabularies(written)
     tables = _tables(written, known)
     formulas = _formulas(written, known)
+    formulas = _sound(written, tables, formulas)
     order, rings = in_order_of_need(formulas)
     written.problems += rings
     months = cast("MonthPolicy", text_at(shaped, "months"))
@@ -126,6 +127,8 @@ def _axis(written: Written, node: ShapedMap, known: Mapping[str, Vocabulary]) ->
     else:
         kinds = [kind for words in known.values() if (kind := field_kind(words.record, key.written)) is not None]
         kind = next(iter(kinds), None)
+    if kind is None and not known:
+        return None  # That no record has these fields was said where the procedure stands.
     if kind is None:
         paths = [path for words in known.values() for path in words.fields]
         help = did_you_mean(key.written, paths, "give the path of a field, or say its `kind`")
@@ -171,6 +174,29 @@ def _formulas(written: Written, known: Mapping[str, Vocabulary]) -> Mapping[str,
         if expression is not None and place is not None and len(parameters) == len(map_at(node, "of")):
             found[name] = Formula(name, tuple(parameters), expression, place.span)
     return found
+
+
+def _sound(
+    written: Written, tables: Mapping[str, Table], formulas: Mapping[str, Formula]
+) -> Mapping[str, Formula]:
+    """The formulas that rest on no faulty table or formula; other rules that do are passed over as well.
+
+    What is wrong was said where the fault stands, and is not said again wherever it is used.
+    """
+    bad_tables = map_at(written.shaped, "tables").keys() - tables.keys()
+    bad_terms = map_at(written.shaped, "terms").keys() - formulas.keys()
+    left = dict(formulas)
+    while True:
+        lost = {name for name, each in left.items()
+                if names(each.expression, bad_tables, bad_terms - {key for key, _ in each.parameters})}  # fmt: skip
+        if not lost:
+            break
+        bad_terms |= lost
+        left = {name: each for name, each in left.items() if name not in lost}
+    for at, rule in list(written.expressions.items()):
+        if names(rule, bad_tables, bad_terms):
+            del written.expressions[at]
+    return left
 
 
 def _name_is_free(written: Written, part: str, name: str, known: Mapping[str, Vocabulary]) -> None:

@@ -24,6 +24,7 @@ def read_table(
 
     ``unit`` is that of cells written as plain numbers.
     """
+    by = ", ".join(axis.name for axis in axes)
     problems: list[Problem] = []
     found: list[tuple[tuple[Plain, ...], tuple[str, ...], Scalar]] = []
     bands: dict[int, dict[str, BandRange]] = {i: {} for i, axis in enumerate(axes) if axis.bands is not None}
@@ -33,13 +34,13 @@ def read_table(
             if isinstance(tree, Scalar):
                 found.append((keys, written, tree))
             else:
-                problems.append(
-                    Problem("table-shape", f"a single figure is expected, the table has {depth} keys", tree.span)
-                )
+                message = f"a single figure is expected, table `{name}` is looked up by {by}"
+                problems.append(Problem("table-shape", message, tree.span, "say every key of the rows under `by`"))
             return
         if not isinstance(tree, Mapping):
             what = f"rows by {axes[depth].name} are expected"
-            problems.append(Problem("table-shape", what, tree.span))
+            help = f"table `{name}` is looked up by {by}"
+            problems.append(Problem("table-shape", what, tree.span, help))
             return
         seen: dict[object, str] = {}
         for entry in tree:
@@ -75,7 +76,7 @@ def read_table(
         joined = here if kind is None else common(kind, here)
         if joined is None:
             message = f"`{scalar.text}` is not of the kind of the other figures of table `{name}`"
-            problems.append(Problem("table-kind", message, scalar.span))
+            problems.append(Problem("table-kind", message, scalar.span, "leave out a row that has no figure"))
             continue
         kind = joined
         cells[tuple(key_of(key) for key in keys)] = Cell(value, written, scalar.span)
@@ -92,7 +93,7 @@ def read_table(
 def read_plain(scalar: Scalar, kind: Kind | None) -> Plain | Problem:
     """A key or cell of the wanted kind; without one, a figure if it reads as a figure, else a word."""
     if not scalar.text.strip():
-        return Problem("empty-value", "nothing is written here", scalar.span)
+        return Problem("empty-value", "nothing is written here", scalar.span, "write what stands here, or leave it out")
     match kind:
         case ChoiceKind() | TextKind():
             return scalar.text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, replace
 
 from ..lang.check import Scope, Signature, check
@@ -11,7 +11,7 @@ from ..lang.kinds import Kind
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem
 from ..lang.source import Span
-from ..lang.surface import Call, Expression, Name, parts_of
+from ..lang.surface import Call, Cell, Expression, Name, parts_of
 from ..lang.work import Size, size
 
 
@@ -47,6 +47,20 @@ def called(expression: Expression, formulas: Mapping[str, Formula], own: Iterabl
                 found[name] = None
         stack += reversed(parts_of(e))
     return tuple(found)
+
+
+def names(expression: Expression, tables: Set[str], terms: Set[str]) -> bool:
+    """Whether the expression names one of these tables or terms."""
+    stack = [expression]
+    while stack:
+        e = stack.pop()
+        match e:
+            case Cell(table=name) if name in tables:
+                return True
+            case Name(path=(name,)) | Call(name=name) if name in terms:
+                return True
+        stack += parts_of(e)
+    return False
 
 
 def reached(names: Iterable[str], formulas: Mapping[str, Formula]) -> frozenset[str]:

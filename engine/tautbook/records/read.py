@@ -56,9 +56,11 @@ def record_of(tree: Tree, name: str) -> Found:
     procedure = tree.get("procedure")
     if procedure is None:
         return None, (_no_procedure(tree),)
-    schema = record_schema(procedure.text) if isinstance(procedure, Scalar) else None
-    if schema is None or not isinstance(procedure, Scalar):
-        word = procedure.text if isinstance(procedure, Scalar) else ""
+    if not isinstance(procedure, Scalar):
+        help = f"write one of: {', '.join(procedures())}"
+        return None, (Problem("one-value-expected", "a record is of one procedure", procedure.span, help),)
+    schema, word = record_schema(procedure.text), procedure.text
+    if schema is None:
         nearest = did_you_mean(word, procedures(), f"records exist of: {', '.join(procedures())}")
         return None, (Problem("unknown-procedure", f"there is no procedure `{word}`", procedure.span, nearest),)
     shaped, problems = shape(tree, schema)
