@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -32,9 +33,14 @@ def run(*arguments: str | Path, input: bytes | None = None) -> Result:
     return CliRunner().invoke(tautbook, [str(each) for each in arguments], input=input, prog_name="tautbook")
 
 
+@cache
+def validator(schema: str) -> jsonschema.Draft202012Validator:
+    return jsonschema.Draft202012Validator(load_schema(schema))  # type: ignore[arg-type]  # a mapping is all it needs
+
+
 def valid(text: str, schema: str) -> Any:
     found = json.loads(text)
-    jsonschema.validate(found, load_schema(schema))  # type: ignore[arg-type]  # a mapping is all it needs
+    validator(schema).validate(found)
     return found
 
 
