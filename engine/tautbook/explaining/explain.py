@@ -94,10 +94,13 @@ def _decides(finding: Finding, verdict: Verdict, void: frozenset[str]) -> bool:
 def _standings(verdict: Verdict) -> Iterator[str | None]:
     """Where the figures come from that decide: of the requirements, and of the tables and terms they used."""
     for finding in verdict.findings:
-        if finding.requirement.kind == "advice" or finding.outcome == "not applicable":
+        if finding.requirement.kind == "advice":
             continue
-        yield finding.requirement.origin.standing
-        for step in (finding.require, finding.applies, *finding.exceptions):
+        applies = finding.outcome != "not applicable"
+        # An exception that holds decides as well: without it the requirement would.
+        if applies or finding.exception is not None:
+            yield finding.requirement.origin.standing
+        for step in (finding.require if applies else None, finding.applies, *finding.exceptions):
             if step is not None:
                 yield from standings_of(step, verdict.edition)
 
