@@ -74,7 +74,9 @@ def _own_kind(node: ShapedMap) -> Kind | Problem:
     unit = scalar_at(node, "unit")
     dimension = scalar_at(node, "dimension")
     if unit is not None and unit.written not in UNITS:
-        help = did_you_mean(unit.written, UNITS, f"the units are: {', '.join(filter(None, UNITS))}")
+        wanted = None if dimension is None else dimension_named(dimension.written)
+        units = [name for name, known in UNITS.items() if name and wanted in (None, known.dimension)]
+        help = did_you_mean(unit.written, units, f"the units are: {', '.join(units)}")
         return Problem("unit-unknown", f"`{unit.written}` is not a unit here", unit.span, help)
     if dimension is not None:
         kind = kind_named(dimension)
