@@ -113,7 +113,7 @@ def test_what_can_be_judged_is_and_what_cannot_is_told_on_standard_error(tmp_pat
     bad = tmp_path / "bad.yaml"
     bad.write_text("procedure: dti-lots\nid: 1\n")
     result = run("judge", PASS, bad, *UNDER)
-    assert "1 records judged: 1 pass" in result.stdout
+    assert "1 record judged: 1 pass" in result.stdout
     assert "bad.yaml:1:12: unknown-procedure" in result.stderr and "dti-lot" in result.stderr
     assert result.exit_code == 2
 
@@ -144,6 +144,10 @@ def test_nothing_is_judged_without_an_edition_and_the_candidates_are_told() -> N
         (["judge", str(PASS), "--under", "missing.yaml"], "there is no such file"),
         (["judge", str(PASS), "--under", str(PASS)], "has no field `procedure`"),
         (["judge", str(PASS), *UNDER, "--rulesets", "missing"], "missing: folder-unreadable"),
+        (["judge", str(PASS), *UNDER, "--rulesets", str(PASS)], "this is a file, not a folder"),
+        (["judge", str(PASS), *UNDER, *UNDER], "2 editions are named"),
+        (["judge", "", *UNDER], "the name of a record is empty"),
+        (["judge", str(PASS), *UNDER, "--output", str(EXAMPLES)], "this is a folder, not a file"),
         (["jugde", str(PASS)], "did you mean `judge`?"),
         (["judge", str(PASS), "--udner", "x"], "No such option"),
         (["judge", str(PASS), *UNDER, "--format", "xml"], "not one of"),
@@ -159,6 +163,23 @@ def test_what_cannot_be_used_is_told_with_a_way_out(arguments: list[str], told: 
 def test_an_empty_folder_is_no_silent_pass(tmp_path: Path) -> None:
     result = run("judge", tmp_path, *UNDER)
     assert "folder-empty" in result.stderr and result.exit_code == 2
+
+
+def test_a_test_made_while_the_edition_was_not_in_force_is_told(tmp_path: Path) -> None:
+    folder = an_agency(tmp_path, lambda text: text.replace("from: 2016-03-01", "from: 2027-01-01, until: 2028-01-01"))
+    shown = " ".join(run("judge", PASS, "--under", "wren-bay@2016", "--rulesets", folder).stdout.split())
+    assert "in force from 2027-01-01 until 2028-01-01, and the test was made on 2026-04-14" in shown
+
+
+def test_a_specimen_that_does_not_count_is_told_under_a_pass_as_well(tmp_path: Path) -> None:
+    more = tmp_path / "four.yaml"
+    more.write_text(PASS.read_text() + "  - at_verification: {tension: 44.5 kip, refusals: 5}\n    ended: fracture\n"
+                    "    at_installation: {tension: 44.5 kip, refusals: 5}\n"
+                    "    at_full_refusal: {tension: 44.5 kip, refusals: 5, visible_gap: true}\n")  # fmt: skip
+    shown = " ".join(run("judge", more, *UNDER).stdout.split())
+    assert shown.startswith("pass;")
+    assert "nothing-broke specimen 4: ended by fracture" in shown
+    assert "specimens[4] does not count; enough others do" in shown
 
 
 def test_text_from_files_cannot_steer_a_terminal(tmp_path: Path) -> None:
@@ -181,6 +202,14 @@ def test_output_is_written_whole_and_never_over_another_file(tmp_path: Path) -> 
     assert run("judge", FAIL, *UNDER, "--output", file, "--replace").exit_code == 1
     assert file.read_text().startswith("fail")
     assert [path.name for path in tmp_path.iterdir()] == ["verdict.json"]
+
+
+def test_output_is_never_written_over_what_is_read(tmp_path: Path) -> None:
+    record = tmp_path / "record.yaml"
+    shutil.copy(PASS, record)
+    result = run("judge", record, *UNDER, "--output", record, "--replace")
+    assert "this file is read, and would be written over" in result.stderr and result.exit_code == 2
+    assert record.read_bytes() == PASS.read_bytes()
 
 
 def test_output_into_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
@@ -263,6 +292,7 @@ def test_limits_say_what_they_depend_on() -> None:
         (["--procedure", "dti-lot", "--given", "bolt.diameter"], "given-form"),
         (["--procedure", "dti-lot", "--given", "wrench=hands"], "did you mean `hand`?"),
         (["--procedure", "dti-lot", "--given", "specimens=1"], "unknown-name"),
+        (["--procedure", "dti-lot", "--given", "procedure=dti-lots"], "did you mean `dti-lot`?"),
         (["--record", str(PASS), "--given", "bolt.diameter=1 in"], "given-twice"),
         (["--record", str(PASS), "--procedure", "dti-short-bolt"], "this record is of `dti-lot`"),
         (["--record", str(EXAMPLES)], "48 records are here, and one is needed"),
@@ -335,6 +365,14 @@ def test_a_reader_that_stops_reading_is_no_fault() -> None:
     found = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False,
                            env={**os.environ, "PYTHONPATH": str(ROOT / "engine")})  # fmt: skip
     assert len(found.stdout) == 100 and found.stderr == ""
+
+
+def test_output_that_cannot_be_written_is_no_fault_of_ours() -> None:
+    for redirection, told in ((">/dev/full", "output-unwritable"), (">&-", "output-unwritable"), ("<&-", "file-empty")):
+        command = f"{sys.executable} -m tautbook judge {'-' if '<' in redirection else PASS} --under tern-sound@2016"
+        found = subprocess.run(["bash", "-c", f"{command} {redirection}"], capture_output=True, text=True, check=False,
+                               env={**os.environ, "PYTHONPATH": str(ROOT / "engine")})  # fmt: skip
+        assert told in found.stderr and "fault of the program" not in found.stderr and found.returncode != 0
 
 
 def test_completion_knows_the_commands() -> None:

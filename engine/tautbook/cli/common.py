@@ -6,7 +6,7 @@ import contextlib
 import os
 import sys
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn, TypeVar
 
@@ -30,6 +30,12 @@ def rulesets_option(command: _F) -> _F:
     )(command)  # fmt: skip
 
 
+def under_option(command: _F) -> _F:
+    return click.option(
+        "--under", metavar="RULESET@EDITION", multiple=True, help="The edition that the contract names, or its file."
+    )(command)
+
+
 def output_options(command: _F) -> _F:
     replace = click.option("--replace", is_flag=True, help="Let --output replace a file that is there already.")
     output = click.option(
@@ -51,17 +57,28 @@ def shelf_of(folders: Iterable[Path]) -> Shelf:
     return Shelf.of([*named, *folders])
 
 
-def edition_named(name: str | None, shelf: Shelf) -> Edition:
+def edition_named(names: Sequence[str], shelf: Shelf) -> Edition:
     """The edition to judge by. Nothing is ever judged by a default: without a name the candidates are told."""
-    if name is None:
+    if len(names) > 1:
+        help = "judge by one, then by the other"
+        stop([Problem("edition-needed", f"{len(names)} editions are named, and one can be judged by", help=help)])
+    if not names:
         places, problems = shelf.places()
         known = ", ".join(dict.fromkeys(place.name for place in places))
         stop([Problem("edition-needed", "say by which edition, as the contract names it: --under RULESET@EDITION",
                       help=f"at hand: {known}"), *problems])  # fmt: skip
-    edition, problems = shelf.find(name)
+    edition, problems = shelf.find(names[0])
     if edition is None:
         stop(problems)
     return edition
+
+
+def keep(output: Path | None, read: Iterable[str]) -> None:
+    """Refuse to write over what is read."""
+    for name in read:
+        if output is not None and output.exists() and name != "-" and Path(name).exists() and output.samefile(name):
+            help = "name another file"
+            stop([Problem("file-there", "this file is read, and would be written over", file=str(output), help=help)])
 
 
 def stop(problems: Iterable[Problem]) -> NoReturn:
@@ -80,6 +97,8 @@ def write(text: str, output: Path | None, replace: bool) -> None:
     if output is None:
         click.echo(text, nl=False)
         return
+    if output.is_dir():
+        stop([Problem("file-unwritable", "this is a folder, not a file", file=str(output), help="name a file in it")])
     if output.exists() and not replace:
         help = "add --replace to replace it"
         stop([Problem("file-there", "this file is there already", file=str(output), help=help)])

@@ -21,11 +21,13 @@ from .common import (
     edition_named,
     format_option,
     heading,
+    keep,
     output_options,
     rulesets_option,
     shelf_of,
     stop,
     tell,
+    under_option,
     write,
 )
 
@@ -34,12 +36,12 @@ _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yel
 
 @click.command(short_help="Judge recorded tests by an edition, and explain the verdict.")
 @click.argument("records", metavar="RECORD...", nargs=-1)
-@click.option("--under", metavar="RULESET@EDITION", help="The edition that the contract names, or its file.")
+@under_option
 @rulesets_option
 @format_option("text", "json", "jsonl")
 @output_options
 def judge(
-    records: tuple[str, ...], under: str | None, folders: tuple[Path, ...], form: str, output: Path | None,
+    records: tuple[str, ...], under: tuple[str, ...], folders: tuple[Path, ...], form: str, output: Path | None,
     replace: bool,
 ) -> None:  # fmt: skip
     """Judge recorded tests by an edition, and explain the verdict.
@@ -52,6 +54,7 @@ def judge(
     if not records:
         stop([Problem("record-needed", "name the record to judge: a file, a folder, or - for standard input")])
     edition = edition_named(under, shelf_of(folders))
+    keep(output, [*records, *under])
     found, problems = _judged(records, edition)
     if found:
         single = len(records) == 1 and len(found) + len(problems) == 1 and not Path(records[0]).is_dir()
@@ -103,5 +106,5 @@ def _text(found: Sequence[Explanation], single: bool, terminal: bool) -> Iterato
         yield summary_lines(each)
     counts = {word: sum(each.verdict.verdict == word for each in found) for word in _COLOURS}
     told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
-    yield f"{len(found)} records judged: {told}\n"
+    yield f"{len(found)} record{'s' * (len(found) != 1)} judged: {told}\n"
     yield "Judge one record by itself for its whole report.\n"

@@ -22,16 +22,18 @@ from .common import (
     edition_named,
     format_option,
     heading,
+    keep,
     output_options,
     rulesets_option,
     shelf_of,
     stop,
+    under_option,
     write,
 )
 
 
 @click.command(short_help="Every figure that a test must meet, before any reading.")
-@click.option("--under", metavar="RULESET@EDITION", help="The edition that the contract names, or its file.")
+@under_option
 @click.option("--procedure", metavar="PROCEDURE", help="The kind of test; not needed with --record.")
 @click.option("--given", metavar="PATH=VALUE", multiple=True, help="A field that is known. Repeatable.")
 @click.option("--record", metavar="FILE", help="A record; what it holds besides its readings is known.")
@@ -39,8 +41,8 @@ from .common import (
 @format_option("text", "json")
 @output_options
 def limits(
-    under: str | None, procedure: str | None, given: tuple[str, ...], record: str | None, folders: tuple[Path, ...],
-    form: str, output: Path | None, replace: bool,
+    under: tuple[str, ...], procedure: str | None, given: tuple[str, ...], record: str | None,
+    folders: tuple[Path, ...], form: str, output: Path | None, replace: bool,
 ) -> None:  # fmt: skip
     """Every figure that a test must meet, before any reading.
 
@@ -48,6 +50,7 @@ def limits(
     the graduation of the device is known, the mark of its dial to stop at is given as well, corrections included.
     """
     edition = edition_named(under, shelf_of(folders))
+    keep(output, [*under, *([record] if record else [])])
     known, named = (None, procedure) if record is None else _of_record(record, procedure, edition)
     rules = _procedure(named, edition)
     words = vocabulary(rules.id)

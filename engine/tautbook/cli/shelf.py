@@ -22,7 +22,7 @@ def shelf(show: str | None, folders: tuple[Path, ...], form: str, output: Path |
     """The rulesets and editions at hand: in force when, enacted or draft, with their digests."""
     at_hand = shelf_of(folders)
     if show is not None:
-        edition = edition_named(show, at_hand)
+        edition = edition_named((show,), at_hand)
         text = edition_text(edition) if form == "text" else _json(shelf_json([edition]))
         write(text, output, replace)
         return

@@ -58,7 +58,8 @@ class Shelf:
             try:
                 found += _places(folder, shown)
             except OSError as error:
-                problems.append(Problem("folder-unreadable", why(error), file=shown))
+                help = "a folder of rulesets holds a folder for each ruleset"
+                problems.append(Problem("folder-unreadable", why(error), file=shown, help=help))
         return tuple(sorted(found, key=lambda place: (place.ruleset, place.edition, place.shown))), tuple(problems)
 
     def find(self, name: str) -> Found:

@@ -52,7 +52,7 @@ def _marks(
     comparison: Comparison, node: Compare, procedure: Procedure, known: Group, step: Quantity, upwards: bool
 ) -> Iterator[Quantity]:
     """Marks in the order in which they are tried: the first that meets the limit is the one to stop at."""
-    points = next(_points(node, procedure), None)
+    points = _points(node, procedure)
     if points is None:
         # The reading is compared as read: the mark is next to the limit itself.
         limit = comparison.limit.value if comparison.limit is not None else None
@@ -77,13 +77,20 @@ def _marks(
             yield Quantity(number * step.value, step.unit)
 
 
-def _points(node: Node, procedure: Procedure) -> Iterator[Interpolate]:
-    if isinstance(node, Interpolate):
-        yield node
-    if isinstance(node, Term):
-        yield from _points(procedure.rules.terms[node.name].body, procedure)
-    for part in parts_of(node):
-        yield from _points(part, procedure)
+def _points(node: Node, procedure: Procedure) -> Interpolate | None:
+    """The correction table that a rule reads, through its terms as well."""
+    seen: set[int] = set()
+    stack: list[Node] = [node]
+    while stack:
+        at = stack.pop()
+        if isinstance(at, Interpolate):
+            return at
+        if id(at) not in seen:
+            seen.add(id(at))
+            stack += parts_of(at)
+            if isinstance(at, Term):
+                stack.append(procedure.rules.terms[at.name].body)
+    return None
 
 
 def _with_reading(requirement: Requirement, path: str, mark: Quantity) -> Mapping[str, Data]:

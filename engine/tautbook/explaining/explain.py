@@ -31,6 +31,8 @@ class Explained:
 @dataclass(frozen=True, slots=True)
 class Explanation:
     verdict: Verdict
+    void: frozenset[str]
+    """Items that do not count, since a fault of the test voids them."""
     headline: str
     advisory: bool
     """Whether a figure that decides is only from memory."""
@@ -49,14 +51,15 @@ def explain(verdict: Verdict) -> Explanation:
     advisory, demonstration = "from memory" in standings, "invented" in standings
     void = _void_items(verdict)
     found = tuple(_explained(each, verdict, void) for each in verdict.findings)
-    return Explanation(verdict, _headline(verdict, found, advisory, demonstration), advisory, demonstration, found)
+    headline = _headline(verdict, found, advisory, demonstration)
+    return Explanation(verdict, void, headline, advisory, demonstration, found)
 
 
 def _explained(finding: Finding, verdict: Verdict, void: frozenset[str]) -> Explained:
     step = finding.require
     told = () if step is None else comparisons_of(step, finding.requirement)
     words = verdict.record.words
-    next = finding.requirement.otherwise if finding.outcome == "not met" else None
+    next = finding.requirement.otherwise if finding.outcome == "not met" and not finding.voided else None
     if finding.outcome == "open" and finding.missing:
         next = f"Record {', '.join(finding.missing)}."
     elif finding.outcome == "open" and finding.requirement.covers:
@@ -71,7 +74,11 @@ def _void_items(verdict: Verdict) -> frozenset[str]:
         for each in verdict.findings
         if each.item is not None
         and each.outcome == "not met"
-        and (each.requirement.kind == "acceptance" or each.requirement.voids in ("both", "passes"))
+        and (
+            each.voided
+            if each.requirement.kind == "acceptance"
+            else each.requirement.voids in ("both", "passes")
+        )
     )
 
 
@@ -84,9 +91,10 @@ def _decides(finding: Finding, verdict: Verdict, void: frozenset[str]) -> bool:
             return kind == "acceptance" and outcome == "not met" and not finding.voided
         case "invalid":
             fault = outcome == "not met" and finding.requirement.voids in ("both", "passes")
-            return fault or (kind == "acceptance" and finding.voided and (outcome == "not met" or bool(finding.over)))
+            return fault or (finding.voided and (outcome == "not met" or bool(finding.over)))
         case "incomplete":
-            return outcome == "open" and finding.item not in void
+            # What is open on a void item can still show a failure that nothing voids.
+            return outcome == "open" and (finding.item not in void or len(verdict.could_be) > 1)
         case "pass":
             return kind == "acceptance" and outcome in ("met", "waived")
 
@@ -127,7 +135,10 @@ def _headline(verdict: Verdict, found: tuple[Explained, ...], advisory: bool, de
     if waived and verdict.verdict == "pass":
         text += f", {waived} requirement{'s' * (waived > 1)} waived (as stated, not verified)"
     if verdict.verdict in ("fail", "invalid"):
-        names = list(dict.fromkeys(each.finding.id for each in found if each.decides))
+        deciding = [each.finding for each in found if each.decides]
+        # A failure that a fault voids is no reason; the fault is. It is named where there is nothing else to name.
+        reasons = [each for each in deciding if not each.voided] or deciding
+        names = list(dict.fromkeys(each.id for each in reasons))
         text += f": {', '.join(names[:3])}{f' and {len(names) - 3} more' if len(names) > 3 else ''}"
         if advisory:
             text += "; figures from memory, not for acceptance"

@@ -122,16 +122,19 @@ def _lists(requirement: Requirement, procedure: Procedure) -> frozenset[str]:
     if requirement.each is not None or requirement.require is None:
         return frozenset()
     found: set[str] = set()
-    seen: set[str] = set()
+    # Each node once: the branches of `largest(a, b)` are the nodes that its condition compares.
+    seen: set[int] = set()
     stack: list[Node] = [requirement.require]
     terms: Mapping[str, Definition] = procedure.rules.terms
     while stack:
         node = stack.pop()
+        if id(node) in seen:
+            continue
+        seen.add(id(node))
         match node:
             case Over(of=Field(root=None, path=path, kind=ListKind())):
                 found.add(".".join(path))
-            case Term(name=name) if name not in seen:
-                seen.add(name)
+            case Term(name=name):
                 stack.append(terms[name].body)
         stack += parts_of(node)
     return frozenset(found)

@@ -14,7 +14,7 @@ _WHY = {
     errno.EACCES: "reading it is not allowed",
     errno.EEXIST: "a file is there already",
     errno.EISDIR: "this is a folder, not a file",
-    errno.ENOTDIR: "there is no such file",
+    errno.ENOTDIR: "this is a file, not a folder",
     errno.ENAMETOOLONG: "the name is too long",
     errno.ELOOP: "it leads round in a ring of links",
 }

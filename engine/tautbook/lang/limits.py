@@ -29,7 +29,7 @@ class Limits:
     """Depth of an expression with the terms that it calls."""
     terms_steps: int = 20_000
     """Steps that an expression with the terms that it calls may take, each list having one item."""
-    steps: int = 5_000_000
+    steps: int = 1_000_000
     """Steps that judging one record may take."""
     requirements: int = 2_000
     """Requirements of one edition."""

@@ -54,6 +54,8 @@ def visible(text: str) -> str:
 
     Covers C0, C1, DEL, bidirectional marks, zero-width characters and the two Unicode line ends.
     """
+    if text.isprintable():
+        return text
     return "".join(_escape(char) if _hidden(char) else char for char in text)
 
 

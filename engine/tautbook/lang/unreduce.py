@@ -83,6 +83,9 @@ def surface_of(node: Node) -> Expression:
             return Name(("no rule",), span=at)
         case Field(root=root, path=path):
             return Name(path if root is None else (root, *path), span=at)
+        case Term(name=name, arguments=()) if " " in name:
+            # No name of an edition has a space: this is a field that is read through a term of the engine.
+            return Name((name.rpartition(" ")[2],), span=at)
         case Parameter(name=name) | Term(name=name, arguments=()):
             return Name((name,), span=at)
         case Term(name=name, arguments=arguments):

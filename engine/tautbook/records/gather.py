@@ -19,6 +19,9 @@ def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
     if name == "-":
         yield from read_records(stdin.read(LIMITS.bytes + 1), "-")
         return
+    if not name:
+        yield None, (Problem("file-unreadable", "the name of a record is empty", help="name a file, or a folder"),)
+        return
     path = Path(name)
     try:
         folder = path.is_dir()
@@ -36,7 +39,7 @@ def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
 
 def _files(folder: Path) -> Iterator[Path]:
     for path in folder.iterdir():
-        if path.name.lower().endswith(_ENDINGS) and not path.name.startswith(".") and not path.is_dir():
+        if path.name.lower().endswith(_ENDINGS) and not path.name.startswith(".") and path.is_file():
             yield path
 
 

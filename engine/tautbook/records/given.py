@@ -64,7 +64,7 @@ def _schema(path: str, words: Vocabulary) -> Schema | None:
 
 
 def _not_allowed(value: str, schema: Schema, path: str, span: Span) -> Problem | None:
-    options = schema.get("enum")
+    options = schema.get("enum", [schema["const"]] if "const" in schema else None)
     if options is None or value in options:
         return None
     help = did_you_mean(value, options, f"one of: {', '.join(options)}")

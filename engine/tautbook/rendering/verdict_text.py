@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
@@ -15,7 +16,7 @@ from ..judging.findings import place
 from ..lang.kinds import GroupKind
 from ..lang.quantity import Quantity
 from ..lang.values import Data, Group, Leaf
-from ..shape.shaped import ShapedList, ShapedMap, text_at
+from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue, text_at
 from ..shape.vocabulary import Vocabulary
 from .layout import labelled, paragraph
 
@@ -73,6 +74,7 @@ def _identity(explanation: Explanation) -> Iterator[str]:
     yield from labelled("", record.digest)
     yield from labelled("judged by", f"{edition.name}, {edition.title}")
     yield from labelled("", edition.digest)
+    yield from _in_force(edition, tested)
     yield from labelled("with", f"tautbook {__version__}")
     earlier = text_at(record.shaped, "retest_of")
     if earlier is not None:
@@ -87,7 +89,32 @@ def _set_aside(record: ShapedMap, path: str) -> str:
     items = record.entries.get(name)
     item = items.items[int(number.rstrip("]")) - 1] if isinstance(items, ShapedList) else None
     said = item.entries["set_aside"] if isinstance(item, ShapedMap) else None
-    return f"{text_at(said, 'why')} ({text_at(said, 'by')})" if isinstance(said, ShapedMap) else ""
+    if not isinstance(said, ShapedMap) or not isinstance(item, ShapedMap):
+        return ""
+    read = ", ".join(_scalars(ShapedMap({k: v for k, v in item.entries.items() if v is not said}, {}, item.span), ""))
+    return f"{text_at(said, 'why')} ({text_at(said, 'by')}); on record: {read or 'nothing'}"
+
+
+def _scalars(node: Shaped, path: str) -> Iterator[str]:
+    match node:
+        case ShapedMap(entries=entries):
+            for name, below in entries.items():
+                yield from _scalars(below, f"{path}.{name}" if path else name)
+        case ShapedList(items=items):
+            for number, below in enumerate(items, 1):
+                yield from _scalars(below, f"{path}[{number}]")
+        case ShapedValue(written=written):
+            yield f"{path} {written}"
+
+
+def _in_force(edition: Edition, tested: str | None) -> Iterator[str]:
+    """A word of caution where the test was made while the edition was not in force. The contract decides."""
+    start, end = edition.effective
+    day = None if tested is None else datetime.date.fromisoformat(tested)
+    if day is not None and (day < start or (end is not None and day > end)):
+        until = "" if end is None else f" until {end.isoformat()}"
+        text = f"in force from {start.isoformat()}{until}, and the test was made on {tested}: see that the contract"
+        yield from labelled("caution", f"{text} names this edition")
 
 
 def _why(explanation: Explanation) -> Iterator[str]:
@@ -97,10 +124,12 @@ def _why(explanation: Explanation) -> Iterator[str]:
     yield "why"
     if verdict.verdict == "pass":
         counted = {kind: sum(_holds(each, kind) for each in explanation.findings) for kind in ("acceptance", "setup")}
-        text = f"{counted['acceptance']} findings of acceptance and {counted['setup']} of set-up hold; none is broken"
+        text = f"{counted['acceptance']} findings of acceptance and {counted['setup']} of set-up hold"
         yield from paragraph(text)
+        yield from _broken(explanation)
     elif verdict.verdict == "incomplete":
         yield from _still_open(explanation)
+        yield from _broken(explanation)
     else:
         for each in explanation.deciding:
             finding = each.finding
@@ -117,6 +146,20 @@ def _why(explanation: Explanation) -> Iterator[str]:
         yield from labelled("waiver ignored", text)
     if len(verdict.could_be) > 1:
         yield from labelled("could be", ", ".join(verdict.could_be))
+
+
+def _broken(explanation: Explanation) -> Iterator[str]:
+    """What is broken and does not decide the verdict as it stands: it is told all the same."""
+    for each in explanation.findings:
+        finding = each.finding
+        if finding.outcome == "not met" and finding.requirement.kind != "advice":
+            yield from labelled(finding.id, _with_clause(each.sentence, finding.requirement.origin))
+    for item in sorted(explanation.void):
+        text = f"{item} does not count" + ("; enough others do" if explanation.verdict.verdict == "pass" else "")
+        yield from labelled("void", text)
+    if explanation.verdict.verdict != "pass":
+        broken = [each for each in explanation.findings if each.finding.requirement.kind != "advice"]
+        yield from _next(each for each in broken if each.finding.outcome == "not met")
 
 
 def _holds(explained: Explained, kind: str) -> bool:
