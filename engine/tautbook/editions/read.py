@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping
 from typing import cast
 
 from ..lang.calendar import MonthPolicy
-from ..lang.check import check
 from ..lang.kernel import Axis, Table
 from ..lang.kinds import ChoiceKind, Kind, NumberKind, QuantityKind
 from ..lang.parse import RESERVED
 from ..lang.problem import Problem, did_you_mean, in_order
 from ..lang.quantity import UNITS
 from ..lang.reading import form_of, read_text, read_tree
-from ..lang.surface import Expression
 from ..lang.units import Unit
 from ..shape.convert import shape
 from ..shape.digest import digest
@@ -25,9 +22,10 @@ from ..shape.vocabulary import Vocabulary, vocabulary
 from .covers import field_kind
 from .edition import Edition, LeftToPeople, Titled
 from .kind_words import kind_named, own_fields
-from .procedures import Ground, ground, read_procedure
+from .procedures import ground, read_procedure
 from .tables import read_table
-from .terms import Checked, Formula, called, check_terms, in_order_of_need, names, reached
+from .terms import Formula, in_order_of_need, names
+from .unjudged import check_unjudged
 from .written import Written, parse_rules, read_sources
 
 
@@ -67,7 +65,7 @@ def _read(written: Written, name: str) -> Edition:
         if id in known
     }
     _covers_lead_somewhere(written, known)
-    _unreached(written, grounds, formulas)
+    check_unjudged(written, tuple(grounds.values()))
     _programme(written, known)
     return Edition(
         ruleset=text_at(shaped, "ruleset") or "", edition=text_at(shaped, "edition") or "",
@@ -218,38 +216,6 @@ def _covers_lead_somewhere(written: Written, known: Mapping[str, Vocabulary]) ->
         if known and all(field_kind(words.record, path) is None for words in known.values()):
             help = did_you_mean(path, [each for words in known.values() for each in words.fields])
             written.add("unknown-name", f"no field is called `{path}`", covers.keys[path], help)
-
-
-def _unreached(written: Written, grounds: Mapping[str, Ground], formulas: Mapping[str, Formula]) -> None:
-    """Formulas that no requirement calls, and crosschecks: each must make sense in one procedure at least."""
-    procedures = written.rules_in(written.shaped.entries["procedures"])
-    used = reached((name for rule in procedures for name in called(rule, formulas)), formulas)
-    for name in formulas:
-        if name not in used:
-            tries = [_tried([name], on)[1] for on in grounds.values()]
-            written.problems += _fewest(tries)
-    for node in map_at(written.shaped, "tables").values():
-        crosscheck = _map(node).entries.get("crosscheck")
-        rule = None if crosscheck is None else written.rule(_map(crosscheck), "formula")
-        if rule is not None:
-            tries = [_crosscheck(rule, on) for on in grounds.values()]
-            written.problems += _fewest(tries)
-
-
-def _tried(names: Sequence[str], on: Ground) -> tuple[Checked, list[Problem]]:
-    mine = reached(names, on.formulas)
-    formulas = {each: on.formulas[each] for each in mine}
-    return check_terms(formulas, [each for each in on.order if each in mine], on.scope)
-
-
-def _fewest(tries: list[list[Problem]]) -> list[Problem]:
-    return min(tries, key=lambda problems: len(problems), default=[])
-
-
-def _crosscheck(rule: Expression, on: Ground) -> list[Problem]:
-    terms, _ = _tried(called(rule, on.formulas), on)
-    # What is wrong with a formula was said where it stands.
-    return [] if terms.faulty else list(check(rule, replace(on.scope, terms=terms.signatures))[1])
 
 
 def _programme(written: Written, known: Mapping[str, Vocabulary]) -> None:

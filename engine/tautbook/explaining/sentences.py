@@ -57,7 +57,7 @@ def why_open(finding: Finding, vocabulary: Vocabulary) -> str:
     """What is still missing, and what no reading can mend."""
     parts = []
     if finding.missing:
-        parts.append("not recorded: " + ", ".join(f"{label(path, vocabulary)} at {path}" for path in finding.missing))
+        parts.append("not recorded: " + ", ".join(label(path, vocabulary) for path in finding.missing))
     parts += [f"{reason.by}: {reason.detail}" for reason in finding.no_rule]
     return "; ".join(parts)
 

@@ -14,7 +14,7 @@ from ..explaining.sentences import asked, compared, observed_label
 from ..lang.kinds import TextKind
 from ..lang.operations import words as written_as
 from ..lang.values import Group, Leaf
-from .layout import labelled, paragraph
+from .layout import WIDTH, labelled, paragraph
 from .values_json import from_json, value_json
 from .verdict_text import CAUTIONS, derived_from
 
@@ -183,7 +183,7 @@ def _said(limit: Limit, limits: Limits) -> str:
     if limit.no_rule:
         return "; ".join(f"{reason.by}: {reason.detail}" for reason in limit.no_rule)
     if comparison is None:
-        return limit.rule
+        return limit.rule if len(limit.rule) <= WIDTH else limit.requirement.title
     if limit.needs:
         return f"{observed_label(comparison.observed, limits.words)}: depends on {', '.join(limit.needs)}"
     if limit.state in ("holds", "broken"):
