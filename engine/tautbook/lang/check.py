@@ -191,7 +191,8 @@ class Checker:
 
     def unknown(self, what: str, word: str, known: Mapping[str, object] | list[str], span: Span) -> None:
         message = f"there is no {what} `{word}`" if what == "name" else f"no {what} is called `{word}`"
-        self.add("unknown-name", message, span, did_you_mean(word, known))
+        help = "yes and no are written `yes` and `no`" if word in ("true", "false") else did_you_mean(word, known)
+        self.add("unknown-name", message, span, help)
 
     def term(self, name: str, arguments: tuple[Expression, ...], span: Span) -> Node | None:
         signature = self.scope.terms.get(name)

@@ -49,7 +49,9 @@ def arithmetic(checker: Checker, e: Arithmetic) -> Node | None:
     if e.sign in "+-":
         if a != b:
             verb = "added to" if e.sign == "+" else "taken from"
-            checker.add("dimension", f"{named(right.kind)} cannot be {verb} {named(left.kind)}", e.span)
+            bare = any(isinstance(side, Constant) and isinstance(side.kind, NumberKind) for side in (left, right))
+            help = "write the unit after the number, as in `1 kip`" if bare else None
+            checker.add("dimension", f"{named(right.kind)} cannot be {verb} {named(left.kind)}", e.span, help)
             return None
         addend = right if e.sign == "+" else Negate(right, kind=right.kind, span=e.right.span)
         return Add(left, addend, kind=of_dimension(a, whole), span=e.span)
