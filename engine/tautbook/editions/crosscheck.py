@@ -18,7 +18,7 @@ from ..lang.problem import Problem
 from ..lang.quantity import Quantity
 from ..lang.surface import Expression
 from ..lang.tree import Scalar, Sequence
-from ..lang.values import Data, Group, Leaf, Open, Plain
+from ..lang.values import Group, Leaf, Open, Plain, with_leaf
 from ..shape.shaped import Raw, ShapedMap, items_at
 from .covers import field_kind
 from .tables import read_plain
@@ -75,7 +75,7 @@ def _far_off(
         kind = field_kind(scope.record, axis.name)
         value = None if kind is None or cell.span is None else _key(written, kind, cell)
         if value is not None:
-            record = _put(record, axis.name.split("."), Leaf(axis.name, value, written))
+            record = with_leaf(record, axis.name, Leaf(axis.name, value, written))
     found = evaluate(formula, rules, record).value
     if isinstance(found, Open) or not isinstance(found, Quantity) or not isinstance(cell.value, Quantity):
         return None
@@ -97,12 +97,3 @@ def _key(written: str, kind: Kind, cell: Cell) -> Plain | None:
 def _near(value: Quantity) -> str:
     return f"{about(value.magnitude)} {value.unit.name}".rstrip()
 
-
-def _put(group: Group, names: list[str], leaf: Leaf) -> Group:
-    name, *rest = names
-    below: Data = leaf
-    if rest:
-        inner = group.fields.get(name, Group(group.below(name), {}))
-        assert isinstance(inner, Group)
-        below = _put(inner, rest, leaf)
-    return Group(group.path, {**group.fields, name: below})

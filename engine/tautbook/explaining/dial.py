@@ -13,7 +13,7 @@ from ..lang.evaluate import evaluate, resolve
 from ..lang.kernel import Compare, Interpolate, Node, Term, parts_of
 from ..lang.operations import rounded, words
 from ..lang.quantity import Quantity
-from ..lang.values import Data, Group, Items, Leaf
+from ..lang.values import Data, Group, Items, Leaf, data_at, with_leaf
 from ..shape.vocabulary import Vocabulary
 from .comparisons import Comparison
 
@@ -42,9 +42,7 @@ def dial_figure(
 
 
 def _quantity(known: Group, path: str) -> Quantity | None:
-    data: Data | None = known
-    for name in path.split("."):
-        data = data.fields.get(name) if isinstance(data, Group) else None
+    data = data_at(known, path)
     return data.value if isinstance(data, Leaf) and isinstance(data.value, Quantity) else None
 
 
@@ -96,10 +94,6 @@ def _points(node: Node, procedure: Procedure) -> Interpolate | None:
 def _with_reading(requirement: Requirement, path: str, mark: Quantity) -> Mapping[str, Data]:
     """An item that holds this one reading."""
     assert requirement.each is not None and requirement.singular is not None
-    names = path.removeprefix(f"{requirement.each}.").split(".")
-    data: Data = Leaf(path, mark, words(mark))
-    for i in range(len(names) - 1, -1, -1):
-        data = Group(".".join([requirement.each, *names[:i]]), {names[i]: data})
-    return {requirement.singular: data}
-
-
+    item = Group(requirement.each, {})
+    leaf = Leaf(path, mark, words(mark))
+    return {requirement.singular: with_leaf(item, path.removeprefix(f"{requirement.each}."), leaf)}

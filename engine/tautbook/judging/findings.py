@@ -9,7 +9,7 @@ from ..editions.edition import NamedException, Procedure, Requirement
 from ..lang.evaluate import Step, evaluate
 from ..lang.kernel import Definition, Field, Node, Over, Term, parts_of
 from ..lang.kinds import GroupKind, Kind, ListKind
-from ..lang.values import Data, Group, Items, Missing, Open, Stuck, Value
+from ..lang.values import Data, Group, Items, Missing, Open, Stuck, Value, data_at
 from .outcomes import Outcome, can_become, outcome_of
 from .waivers import Waiver
 
@@ -56,9 +56,7 @@ def _places(requirement: Requirement, group: Group) -> Iterator[tuple[str | None
     if requirement.each is None or requirement.singular is None:
         yield None, {}
         return
-    data: Data | None = group
-    for name in requirement.each.split("."):
-        data = data.fields.get(name) if isinstance(data, Group) else None
+    data = data_at(group, requirement.each)
     if isinstance(data, Items):
         for item in data.items:
             yield item.path, {requirement.singular: item}

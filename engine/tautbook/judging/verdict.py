@@ -10,7 +10,7 @@ from ..lang.kernel import Field
 from ..lang.kinds import GroupKind
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem, did_you_mean
-from ..lang.values import Data, Group, Items
+from ..lang.values import Data, Group, Items, data_at
 from ..lang.work import Size, size
 from ..records.data import Observed, observed
 from ..records.record import Record
@@ -102,9 +102,7 @@ def _lists(procedure: Procedure, group: Group) -> dict[str, Listed]:
 
 
 def _items(group: Group, path: str) -> tuple[Data, ...]:
-    data: Data | None = group
-    for name in path.split("."):
-        data = data.fields.get(name) if isinstance(data, Group) else None
+    data = data_at(group, path)
     return data.items if isinstance(data, Items) else ()
 
 

@@ -89,3 +89,25 @@ class Leaf:
 
 
 Data = Leaf | Group | Items
+
+
+def data_at(group: Group, path: str) -> Data | None:
+    """What stands at a dotted path that runs through no list; None if nothing does."""
+    data: Data | None = group
+    for name in path.split("."):
+        data = data.fields.get(name) if isinstance(data, Group) else None
+    return data
+
+
+def with_leaf(group: Group, path: str, leaf: Leaf) -> Group:
+    """``group`` with ``leaf`` put at a dotted path from it, groups made on the way where there are none.
+
+    INVARIANT: only groups stand on the way.
+    """
+    name, _, rest = path.partition(".")
+    below: Data = leaf
+    if rest:
+        inner = group.fields.get(name, Group(group.below(name), {}))
+        assert isinstance(inner, Group)
+        below = with_leaf(inner, rest, leaf)
+    return Group(group.path, {**group.fields, name: below})

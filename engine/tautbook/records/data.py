@@ -17,7 +17,7 @@ from ..lang.operations import words as written_as
 from ..lang.problem import Problem, in_order
 from ..lang.quantity import Quantity
 from ..lang.source import Span
-from ..lang.values import Data, Group, Items, Leaf, Open, Plain
+from ..lang.values import Data, Group, Items, Leaf, Open, data_at, with_leaf
 from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue
 from .derived import Derived, Impossible, sense
 from .local import own_observations
@@ -112,12 +112,8 @@ class _Walk:
 
 
 def _leaf(data: Data, path: tuple[str, ...]) -> Leaf | None:
-    for name in path:
-        below = data.fields.get(name) if isinstance(data, Group) else None
-        if below is None:
-            return None
-        data = below
-    return data if isinstance(data, Leaf) else None
+    found = data_at(data, ".".join(path)) if isinstance(data, Group) else None
+    return found if isinstance(found, Leaf) else None
 
 
 def _filled_up(group: Group, asks: Mapping[str, int], set_aside: Sequence[str]) -> Group:
@@ -169,24 +165,12 @@ def _filled_in(
         return place
     there = _leaf(place, rule.path)
     if there is None:
-        return _put(place, rule.path, value)
+        path = ".".join(rule.path)
+        return with_leaf(place, path, Leaf(place.below(path), value, written_as(value)))
     if rule.when is None and there.value != value:
         message = f"`{rule.path[-1]}` says {there.written}, and what is recorded beside it gives {written_as(value)}"
         problems.append(Problem("disagrees", message, spans[there.path], "keep the one that was observed"))
     return place
-
-
-def _put(group: Group, path: tuple[str, ...], value: Plain) -> Group:
-    name, *rest = path
-    where = group.below(name)
-    below: Data
-    if rest:
-        inner = group.fields.get(name, Group(where, {}))
-        assert isinstance(inner, Group)
-        below = _put(inner, tuple(rest), value)
-    else:
-        below = Leaf(where, value, written_as(value))
-    return replace(group, fields={**group.fields, name: below})
 
 
 def _impossible(group: Group, rule: Impossible, spans: Mapping[str, Span], whole: Span) -> Iterator[Problem]:

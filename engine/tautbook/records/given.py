@@ -8,7 +8,7 @@ from ..lang.kinds import GroupKind, ListKind
 from ..lang.problem import Problem, did_you_mean
 from ..lang.source import Source, Span
 from ..lang.tree import Scalar
-from ..lang.values import Data, Group, Leaf
+from ..lang.values import Group, Leaf, data_at, with_leaf
 from ..shape.scalars import convert
 from ..shape.schemas import Schema, record_schema
 from ..shape.vocabulary import Vocabulary
@@ -41,12 +41,12 @@ def given_fields(given: Iterable[str], words: Vocabulary, start: Group | None = 
             problems.append(wrong)
             continue
         assert not isinstance(found, Problem)
-        there = _there(group, path)
+        there = data_at(group, path)
         if isinstance(there, Leaf) and there.value != found:
             message = f"`{path}` is given as {value} and as {there.written}"
             problems.append(Problem("given-twice", message, whole, "give it once"))
             continue
-        group = _put(group, path.split("."), Leaf(path, found, value))
+        group = with_leaf(group, path, Leaf(path, found, value))
     return group, problems
 
 
@@ -70,18 +70,3 @@ def _not_allowed(value: str, schema: Schema, path: str, span: Span) -> Problem |
     help = did_you_mean(value, options, f"one of: {', '.join(options)}")
     return Problem("unknown-choice", f"`{value}` is none of the choices of `{path}`", span, help)
 
-
-def _there(group: Group, path: str) -> Data | None:
-    data: Data | None = group
-    for name in path.split("."):
-        data = data.fields.get(name) if isinstance(data, Group) else None
-    return data
-
-
-def _put(group: Group, names: list[str], leaf: Leaf) -> Group:
-    name, *rest = names
-    if not rest:
-        return Group(group.path, {**group.fields, name: leaf})
-    below = group.fields.get(name, Group(group.below(name), {}))
-    assert isinstance(below, Group)
-    return Group(group.path, {**group.fields, name: _put(below, rest, leaf)})
