@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -36,6 +37,28 @@ def test_imports_go_one_way(path: Path) -> None:
             if not other:  # the package itself, for its version
                 continue
             assert RANK[other] < RANK[layer], node.lineno
+
+
+OF_THE_TRADE = re.compile(
+    r"\b(bolt|indicator|specimen|refusal|gauge|wrench|washer|nut|protrusion|thread|grip|dti|A325|A490)s?\b",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ENGINE)))
+def test_no_word_of_the_trade_stands_in_code(path: Path) -> None:
+    """What is tested, and by which figures, is data: names and texts of the engine know nothing of it."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for node in ast.walk(tree):
+        # Examples in what is said of a module, a class, a function or a field are for its readers.
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            node.value.value = ""
+    for node in ast.walk(tree):
+        match node:
+            case ast.Constant(value=str() as text):
+                assert not OF_THE_TRADE.search(text), (node.lineno, text)
+            case ast.Name(id=name) | ast.Attribute(attr=name) | ast.arg(arg=name) | ast.FunctionDef(name=name):
+                assert not OF_THE_TRADE.search(name.replace("_", " ")), (node.lineno, name)
 
 
 def test_the_yaml_parser_is_the_pure_one() -> None:

@@ -25,7 +25,7 @@ def given_fields(given: Iterable[str], words: Vocabulary, start: Group | None = 
         whole = Span(source, 0, len(text))
         if not equals or not value:
             message = f"`{text}` is not written as PATH=VALUE"
-            problems.append(Problem("given-form", message, whole, "such as --given 'bolt.diameter=7/8 in'"))
+            problems.append(Problem("given-form", message, whole, "write the path of a field, `=`, and its value"))
             continue
         schema = _schema(path, words)
         if schema is None:

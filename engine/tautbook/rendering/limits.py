@@ -16,7 +16,7 @@ from ..lang.operations import words as written_as
 from ..lang.values import Group, Leaf
 from .layout import WIDTH, labelled, paragraph
 from .values_json import from_json, value_json
-from .verdict_text import CAUTIONS, derived_from
+from .verdict_text import derived_from
 
 _COLUMN = 36
 
@@ -144,9 +144,8 @@ def _lines(limits: Limits) -> Iterator[str]:
             yield from labelled(left.clause or "", left.what, column=12)
     yield ""
     yield "cautions"
-    for caution in CAUTIONS[:2]:
+    for caution in limits.words.cautions:
         yield from paragraph(caution)
-    yield from paragraph("Never load the device beyond its capacity. A wrench that slips injures.")
 
 
 def _watched(limit: Limit) -> bool:

@@ -25,11 +25,9 @@ _PARTS = {
     "setup": "set-up: was the test validly run",
     "advice": "advice: worth saying, never decides",
 }
-CAUTIONS = (
-    "Tensioned bolts break and parts fly: stand clear of both ends of the bolt and wear eye protection.",
-    "Bolts used in a test may be near breaking: mark and scrap them, never build them in.",
-    "This verdict is not an acceptance of the work. The contract, the local code, the makers' instructions and"
-    " the licensed engineer govern.",
+_NO_ACCEPTANCE = (
+    "This verdict is not an acceptance of the work. The contract, the local code, the makers' instructions and the"
+    " licensed engineer govern."
 )
 
 
@@ -61,7 +59,7 @@ def _lines(explanation: Explanation) -> Iterator[str]:
             yield from labelled(left.clause or "", left.what, column=12)
     yield ""
     yield "cautions"
-    for caution in CAUTIONS:
+    for caution in (*verdict.record.words.cautions, _NO_ACCEPTANCE):
         yield from paragraph(caution)
 
 

@@ -74,6 +74,8 @@ class Vocabulary:
     fields: Mapping[str, FieldInfo] = field(hash=False)
     """By path, in the order of the schema; groups and lists stand before what they hold."""
     sound: tuple[Sound, ...]
+    cautions: tuple[str, ...]
+    """What can hurt in this test, printed with everything that is said of it."""
 
 
 @cache
@@ -88,6 +90,7 @@ def vocabulary(procedure: str) -> Vocabulary | None:
         procedure, schema["title"], schema["description"], record,
         {info.path: info for info in _fields(schema, "")},
         tuple(_sound(check) for check in schema.get("x-sound", ())),
+        tuple(schema.get("x-cautions", ())),
     )  # fmt: skip
 
 
