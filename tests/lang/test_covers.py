@@ -47,6 +47,14 @@ def test_a_value_that_is_not_covered_is_no_rule() -> None:
     assert found.stuck == (Stuck("no rule", "this edition does not cover bolt.grade A449"),)
 
 
+def test_another_spelling_of_a_covered_value_is_no_rule_and_told_how_it_is_written() -> None:
+    for spelled in ("a325", "A 325 "):
+        found = judged('bolt.grade = "A325"', spelled)
+        assert isinstance(found, Open)
+        (reason,) = found.stuck
+        assert reason.detail == f"this edition does not cover bolt.grade {spelled}; it is written A325"
+
+
 def test_a_covered_value_that_is_not_recorded_is_asked_for_by_its_field() -> None:
     found = judged('bolt.grade = "A325"', None)
     assert isinstance(found, Open) and found.missing == ("bolt.grade",)

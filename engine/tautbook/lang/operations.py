@@ -263,10 +263,18 @@ def looked_up(table: Table, keys: Sequence[Value]) -> Value:
     plain = [key for key in keys if not isinstance(key, Open)]
     cell = table.cells.get(tuple(key_of(key) for key in plain))
     if cell is None and table.covers:
-        return stuck("no rule", f"this edition does not cover {table.name} {', '.join(map(words, plain))}")
+        told = ", ".join(map(words, plain))
+        # Only another spelling is suggested: a word that merely looks alike may be another thing altogether.
+        same = [word for (word,) in table.cells if isinstance(word, str) and _spelling(word) == _spelling(told)]
+        meant = f"; it is written {same[0]}" if same else ""
+        return stuck("no rule", f"this edition does not cover {table.name} {told}{meant}")
     if cell is None:
         return stuck("no rule", f"table `{table.name}` has no figure for {', '.join(map(words, plain))}")
     return cell.value
+
+
+def _spelling(word: str) -> str:
+    return "".join(word.casefold().split())
 
 
 def interpolated(points: Sequence[tuple[Value, Value]], at: Value, where: str) -> Value:
