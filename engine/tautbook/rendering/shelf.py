@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from ..editions.edition import Edition
+from ..editions.edition import Edition, Procedure, Requirement
+from ..lang.operations import words as written_as
+from ..lang.unreduce import print_kernel
 from .layout import labelled, paragraph
 
 
@@ -59,6 +61,43 @@ def edition_text(edition: Edition) -> str:
     return "".join(f"{line}\n" for line in _whole(edition))
 
 
+def _requirement(each: Requirement) -> Iterator[str]:
+    """What must hold, when, and what a fault of it does."""
+    if each.says:
+        yield from labelled("", each.says)
+    if each.absent:
+        yield from labelled("", f"no rule: {each.absent}")
+    if each.applies is not None:
+        yield from labelled("", f"applies where {print_kernel(each.applies)}")
+    for exception in each.unless:
+        yield from labelled("", f"unless {exception.title}: {print_kernel(exception.when)}")
+    if each.voids is not None:
+        yield from labelled("", f"voids {each.voids}")
+    if each.waivable_by:
+        yield from labelled("", f"may be waived by {' or '.join(each.waivable_by)}")
+    if each.otherwise:
+        yield from labelled("", f"otherwise: {each.otherwise}")
+
+
+def _formulas(edition: Edition, procedure: Procedure) -> Iterator[str]:
+    for name, definition in procedure.rules.terms.items():
+        if name in edition.terms:
+            named = edition.terms[name]
+            parameters = ", ".join(parameter for parameter, _ in definition.parameters)
+            clause = f" ({named.origin.clause})" if named.origin.clause else ""
+            yield from labelled("term", f"{name}{f'({parameters})' if parameters else ''}{clause}: {named.title}")
+            yield from labelled("", print_kernel(definition.body))
+
+
+def _tables(edition: Edition, procedure: Procedure) -> Iterator[str]:
+    for name, table in procedure.rules.tables.items():
+        if name in edition.tables:
+            named = edition.tables[name]
+            yield from labelled("table", f"{name} ({named.origin.clause}): {named.title}")
+            cells = (f"[{', '.join(cell.keys)}] {written_as(cell.value)}" for cell in table.cells.values())
+            yield from labelled("", "; ".join(cells))
+
+
 def _whole(edition: Edition) -> Iterator[str]:
     yield from _lines(edition)
     for source in edition.sources.values():
@@ -72,10 +111,9 @@ def _whole(edition: Edition) -> Iterator[str]:
         for each in procedure.requirements:
             clause = f" ({each.origin.clause})" if each.origin.clause else ""
             yield from labelled(each.kind, f"{each.id}{clause}: {each.title}")
-            if each.says and not each.covers:
-                yield from labelled("", each.says)
-            if each.absent:
-                yield from labelled("", f"no rule: {each.absent}")
+            yield from _requirement(each)
+        yield from _formulas(edition, procedure)
+        yield from _tables(edition, procedure)
     if edition.left_to_people:
         yield ""
         yield "left to people"
