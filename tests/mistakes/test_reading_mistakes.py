@@ -66,7 +66,7 @@ def test_at_the_limit_and_one_beyond(code: str) -> None:
     form, at, beyond = OVER[code]
     forms = ["json"] if code == "number-long" else ["yaml"] if form == "yaml" else ["json", "yaml"]
     for name in forms:
-        tree, problems = reading.read_tree(Source("x", at), name, SMALL)  # type: ignore[arg-type]
+        tree, problems = reading.read_tree(Source("x", at), name, SMALL)  # type: ignore[arg-type]  # a form, from OVER
         assert tree is not None and problems == ()
         tree, problems = reading.read_tree(Source("x", beyond), name, SMALL)  # type: ignore[arg-type]
         assert tree is None

@@ -1,4 +1,4 @@
-"""Printed cells against the formula that they are said to follow: what finds a typing error before a bolt does.
+"""Printed cells against the formula that they are said to follow: what finds a typing error before a test does.
 
 A cell that is further off than the edition allows is a problem, unless the edition lists it with the reason. The
 formula never decides a verdict.
@@ -12,10 +12,9 @@ from ..lang.check import Scope, check
 from ..lang.evaluate import evaluate
 from ..lang.kernel import Cell, Node, Rules, Table, key_of
 from ..lang.kinds import Kind
-from ..lang.number import about
 from ..lang.operations import words
 from ..lang.problem import Problem
-from ..lang.quantity import Quantity
+from ..lang.quantity import Quantity, show_about
 from ..lang.surface import Expression
 from ..lang.tree import Scalar, Sequence
 from ..lang.values import Group, Leaf, Open, Plain, with_leaf
@@ -83,7 +82,7 @@ def _far_off(
         return None
     place = f"`{words(cell.value)}` for {', '.join(cell.keys)}"
     exactly = Quantity(found.value, cell.value.unit)
-    message = f"{place} is not within {words(within)} of the formula of table `{table.name}`, {_near(exactly)}"
+    message = f"{place} is not within {words(within)} of the formula of table `{table.name}`, {show_about(exactly)}"
     help = "compare it with the printed page; if that is what it says, list it under `except` with the reason"
     return Problem("crosscheck", message, cell.span, help)
 
@@ -92,8 +91,3 @@ def _key(written: str, kind: Kind, cell: Cell) -> Plain | None:
     assert cell.span is not None
     found = read_plain(Scalar(written, "plain", cell.span), kind)
     return None if isinstance(found, Problem) else found
-
-
-def _near(value: Quantity) -> str:
-    return f"{about(value.magnitude)} {value.unit.name}".rstrip()
-

@@ -2,45 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from ..lang.kinds import (
-    CalendarSpanKind,
-    ChoiceKind,
-    DateKind,
-    GroupKind,
-    Kind,
-    NumberKind,
-    QuantityKind,
-    TextKind,
-    YesNoKind,
-)
+from ..lang.kinds import ChoiceKind, GroupKind, Kind, QuantityKind
 from ..lang.problem import Problem, did_you_mean
 from ..lang.quantity import DIMENSIONLESS, dimension_named
 from ..lang.units import UNITS
 from ..shape.shaped import ShapedMap, ShapedValue, items_at, map_at, scalar_at
-
-_SIMPLE: Mapping[str, Kind] = {
-    "number": NumberKind(),
-    "whole": NumberKind(whole=True),
-    "text": TextKind(),
-    "choice": ChoiceKind(),
-    "yes-no": YesNoKind(),
-    "date": DateKind(),
-    "span": CalendarSpanKind(),
-}
+from ..shape.vocabulary import SIMPLE_KINDS
 
 
 def kind_named(word: ShapedValue) -> Kind | Problem:
     """The kind that a word stands for: one of the simple ones, or the dimension of a quantity."""
-    if word.written in _SIMPLE:
-        return _SIMPLE[word.written]
+    if word.written in SIMPLE_KINDS:
+        return SIMPLE_KINDS[word.written]
     dimension = dimension_named(word.written)
     if dimension is not None and dimension != DIMENSIONLESS:
         return QuantityKind(dimension)
     dimensions = {unit.dimension.name for unit in UNITS.values()} - {DIMENSIONLESS.name}
-    known = f"write {', '.join(_SIMPLE)}, or a dimension such as force or length"
-    help = did_you_mean(word.written, {*_SIMPLE, *dimensions}, known)
+    known = f"write {', '.join(SIMPLE_KINDS)}, or a dimension such as force or length"
+    help = did_you_mean(word.written, {*SIMPLE_KINDS, *dimensions}, known)
     return Problem("unknown-kind", f"`{word.written}` is not a kind", word.span, help)
 
 
@@ -92,7 +71,7 @@ def _own_kind(node: ShapedMap) -> Kind | Problem:
     if word.written == "choice":
         options = tuple(item.written for item in items_at(node, "options") if isinstance(item, ShapedValue))
         return ChoiceKind(options or None)
-    return _SIMPLE[word.written]
+    return SIMPLE_KINDS[word.written]
 
 
 def _grouped(tree: dict[str, object]) -> GroupKind:
@@ -100,5 +79,3 @@ def _grouped(tree: dict[str, object]) -> GroupKind:
     for name, below in tree.items():
         fields[name] = _grouped(below) if isinstance(below, dict) else below  # type: ignore[assignment]  # a Kind
     return GroupKind(fields)
-
-

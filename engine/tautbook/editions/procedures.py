@@ -16,7 +16,7 @@ from ..lang.problem import did_you_mean
 from ..lang.quantity import Quantity
 from ..lang.values import Plain
 from ..lang.work import size
-from ..shape.shaped import ShapedMap, ShapedValue, items_at, map_at, scalar_at, text_at
+from ..shape.shaped import ShapedMap, ShapedValue, as_map, items_at, map_at, scalar_at, text_at
 from ..shape.vocabulary import Vocabulary
 from .covers import Cover, field_kind, read_covers
 from .edition import Figure, NamedException, Procedure, Requirement, RequirementKind, Voids
@@ -44,9 +44,7 @@ def ground(
     """The ground of the procedure of ``words``, with the authority's ``own`` observations under ``local``."""
     record = words.record if own is None else GroupKind({**words.record.fields, "local": own})
     bare = Scope(record, tables=tables)
-    covers = written.shaped.entries["covers"]
-    assert isinstance(covers, ShapedMap)
-    found, problems = read_covers(covers, bare, written.expressions)
+    found, problems = read_covers(as_map(written.shaped.entries["covers"]), bare, written.expressions)
     written.problems += problems
     signatures = {cover.name: Signature((), cover.kind) for cover in found}
     instead = {cover.path: cover.name for cover in found}
@@ -64,7 +62,7 @@ def read_procedure(
     reading = _Reading(written, replace(on.scope, terms=terms.signatures), terms, on)
     requirements = reading.requirements(node)
     figures = tuple(
-        figure for key, below in map_at(node, "figures").items() if (figure := reading.figure(key, _map(below)))
+        figure for key, below in map_at(node, "figures").items() if (figure := reading.figure(key, as_map(below)))
     )
     covers = {cover.name: Definition(cover.name, (), cover.body) for cover in on.covers}
     tables = {**on.scope.tables, **{cover.name: cover.table for cover in on.covers}}
@@ -90,12 +88,12 @@ class _Reading:
             return ()
         found = [self.covered()] if self.on.covers else []
         for id, below in nodes.items():
-            requirement = self.requirement(id, _map(below))
+            requirement = self.requirement(id, as_map(below))
             if id == COVERED:
                 help = "give it another name"
                 message = f"`{COVERED}` is the requirement that every edition has by its `covers`"
                 owner = node.entries["requirements"]
-                self.written.add("name-taken", message, _map(owner).keys[id], help)
+                self.written.add("name-taken", message, as_map(owner).keys[id], help)
             elif requirement is not None:
                 found.append(requirement)
         return tuple(found)
@@ -128,7 +126,7 @@ class _Reading:
         paths = ", ".join(cover.path for cover in self.on.covers)
         covers = self.written.shaped.entries["covers"]
         return Requirement(
-            COVERED, "what was tested is something that this edition covers", self.written.origin(_map(covers)),
+            COVERED, "what was tested is something that this edition covers", self.written.origin(as_map(covers)),
             "setup", require, f"covered values of {paths}", voids="passes", covers=True,
             otherwise="These rules do not speak of this. Hold the lot and ask the Engineer.",
         )  # fmt: skip
@@ -145,9 +143,9 @@ class _Reading:
         require = self.rule(node, "require", scope)
         applies = self.rule(node, "applies", scope)
         unless = tuple(
-            NamedException(key, text_at(_map(below), "title") or "", when, text_at(_map(below), "clause"))
+            NamedException(key, text_at(as_map(below), "title") or "", when, text_at(as_map(below), "clause"))
             for key, below in map_at(node, "unless").items()
-            if (when := self.rule(_map(below), "when", scope)) is not None
+            if (when := self.rule(as_map(below), "when", scope)) is not None
         )
         absent = text_at(node, "absent")
         if require is None and absent is None:
@@ -190,7 +188,7 @@ class _Reading:
         for path, below in map_at(node, "asks").items():
             assert isinstance(below, ShapedValue)
             if self.list_kind(path) is None or "." in path:
-                key = _map(node.entries["asks"]).keys[path]
+                key = as_map(node.entries["asks"]).keys[path]
                 help = self.lists_like(path)
                 self.written.add("unknown-list", f"`{path}` is not a list of this record", key, help)
             found[path] = _count(below.value)
@@ -200,12 +198,6 @@ class _Reading:
 def _count(value: Plain) -> int:
     assert isinstance(value, Quantity)
     return value.value.numerator
-
-
-def _map(node: object) -> ShapedMap:
-    """INVARIANT: the schema says that a mapping stands here."""
-    assert isinstance(node, ShapedMap)
-    return node
 
 
 def _reading_note(node: ShapedMap) -> dict[str, str]:

@@ -17,7 +17,7 @@ from ..lang.units import Unit
 from ..shape.convert import shape
 from ..shape.digest import digest
 from ..shape.schemas import load_schema, procedures
-from ..shape.shaped import Raw, Shaped, ShapedMap, ShapedValue, items_at, map_at, scalar_at, text_at, value_at
+from ..shape.shaped import Raw, ShapedMap, ShapedValue, as_map, items_at, map_at, scalar_at, text_at, value_at
 from ..shape.vocabulary import Vocabulary, vocabulary
 from .covers import field_kind
 from .edition import Edition, LeftToPeople, Titled
@@ -60,7 +60,7 @@ def _read(written: Written, name: str) -> Edition:
     months = cast("MonthPolicy", text_at(shaped, "months"))
     grounds = {id: ground(written, words, own, tables, formulas, order) for id, words in known.items()}
     found = {
-        id: read_procedure(id, _map(node), written, known[id], grounds[id], months)
+        id: read_procedure(id, as_map(node), written, known[id], grounds[id], months)
         for id, node in map_at(shaped, "procedures").items()
         if id in known
     }
@@ -70,25 +70,19 @@ def _read(written: Written, name: str) -> Edition:
     return Edition(
         ruleset=text_at(shaped, "ruleset") or "", edition=text_at(shaped, "edition") or "",
         title=text_at(shaped, "title") or "", effective=_effective(written), months=months, sources=written.sources,
-        tables={key: Titled(key, text_at(_map(node), "title") or "", written.table_origin(_map(node)))
+        tables={key: Titled(key, text_at(as_map(node), "title") or "", written.table_origin(as_map(node)))
                 for key, node in map_at(shaped, "tables").items()},
-        terms={key: Titled(key, text_at(_map(node), "title") or "", written.origin(_map(node)))
+        terms={key: Titled(key, text_at(as_map(node), "title") or "", written.origin(as_map(node)))
                for key, node in map_at(shaped, "terms").items()},
         procedures=found, left_to_people=_left(written), digest=digest(shaped, written.expressions),
         file=name, span=shaped.span,
     )  # fmt: skip
 
 
-def _map(node: Shaped) -> ShapedMap:
-    """INVARIANT: the schema says that a mapping stands here."""
-    assert isinstance(node, ShapedMap)
-    return node
-
-
 def _vocabularies(written: Written) -> Mapping[str, Vocabulary]:
     """The vocabulary of each procedure that the edition has rules for and records exist of."""
     found = {}
-    owner = _map(written.shaped.entries["procedures"])
+    owner = as_map(written.shaped.entries["procedures"])
     for id in owner.entries:
         words = vocabulary(id)
         if words is None:
@@ -102,9 +96,9 @@ def _vocabularies(written: Written) -> Mapping[str, Vocabulary]:
 def _tables(written: Written, known: Mapping[str, Vocabulary]) -> Mapping[str, Table]:
     found = {}
     for name, node in map_at(written.shaped, "tables").items():
-        node = _map(node)
+        node = as_map(node)
         _name_is_free(written, "tables", name, known)
-        axes = tuple(axis for key in items_at(node, "by") if (axis := _axis(written, _map(key), known)) is not None)
+        axes = tuple(axis for key in items_at(node, "by") if (axis := _axis(written, as_map(key), known)) is not None)
         rows = node.entries["rows"]
         assert isinstance(rows, Raw)
         if len(axes) == len(items_at(node, "by")):
@@ -155,7 +149,7 @@ def _unit(written: Written, node: ShapedMap) -> Unit | None:
 def _formulas(written: Written, known: Mapping[str, Vocabulary]) -> Mapping[str, Formula]:
     found = {}
     for name, node in map_at(written.shaped, "terms").items():
-        node = _map(node)
+        node = as_map(node)
         _name_is_free(written, "terms", name, known)
         parameters = []
         for parameter, word in map_at(node, "of").items():
@@ -167,7 +161,7 @@ def _formulas(written: Written, known: Mapping[str, Vocabulary]) -> Mapping[str,
                 parameters.append((parameter, kind))
             if parameter in RESERVED:
                 message = f"`{parameter}` is a word of the language"
-                written.add("name-taken", message, _map(node.entries["of"]).keys[parameter], "give it another name")
+                written.add("name-taken", message, as_map(node.entries["of"]).keys[parameter], "give it another name")
         expression, place = written.rule(node, "is"), scalar_at(node, "is")
         if expression is not None and place is not None and len(parameters) == len(map_at(node, "of")):
             found[name] = Formula(name, tuple(parameters), expression, place.span)
@@ -199,7 +193,7 @@ def _sound(
 
 def _name_is_free(written: Written, part: str, name: str, known: Mapping[str, Vocabulary]) -> None:
     """A name means one thing: no word of the language, no field, and not both a table and a term."""
-    key = _map(written.shaped.entries[part]).keys[name]
+    key = as_map(written.shaped.entries[part]).keys[name]
     if name in RESERVED:
         written.add("name-taken", f"`{name}` is a word of the language", key, "give it another name")
     elif part == "terms" and name in map_at(written.shaped, "tables"):
@@ -211,7 +205,7 @@ def _name_is_free(written: Written, part: str, name: str, known: Mapping[str, Vo
 
 
 def _covers_lead_somewhere(written: Written, known: Mapping[str, Vocabulary]) -> None:
-    covers = _map(written.shaped.entries["covers"])
+    covers = as_map(written.shaped.entries["covers"])
     for path in covers.entries:
         if known and all(field_kind(words.record, path) is None for words in known.values()):
             help = did_you_mean(path, [each for words in known.values() for each in words.fields])
@@ -220,14 +214,14 @@ def _covers_lead_somewhere(written: Written, known: Mapping[str, Vocabulary]) ->
 
 def _programme(written: Written, known: Mapping[str, Vocabulary]) -> None:
     for node in items_at(written.shaped, "programme"):
-        procedure = scalar_at(_map(node), "procedure")
+        procedure = scalar_at(as_map(node), "procedure")
         assert procedure is not None
         if procedure.written not in map_at(written.shaped, "procedures"):
             help = did_you_mean(procedure.written, map_at(written.shaped, "procedures"))
             written.add("unknown-procedure", f"this edition has no procedure `{procedure.written}`", procedure, help)
         elif procedure.written in known:
             words = known[procedure.written]
-            for path in items_at(_map(node), "for_each"):
+            for path in items_at(as_map(node), "for_each"):
                 assert isinstance(path, ShapedValue)
                 if path.written not in words.fields:
                     help = did_you_mean(path.written, words.fields)
@@ -235,7 +229,7 @@ def _programme(written: Written, known: Mapping[str, Vocabulary]) -> None:
 
 
 def _effective(written: Written) -> tuple[datetime.date, datetime.date | None]:
-    node = _map(written.shaped.entries["effective"])
+    node = as_map(written.shaped.entries["effective"])
     start, end = value_at(node, "from"), value_at(node, "until")
     assert isinstance(start, datetime.date) and (end is None or isinstance(end, datetime.date))
     if end is not None and end < start:
@@ -248,8 +242,6 @@ def _effective(written: Written) -> tuple[datetime.date, datetime.date | None]:
 def _left(written: Written) -> tuple[LeftToPeople, ...]:
     found = []
     for node in items_at(written.shaped, "left_to_people"):
-        written.source(_map(node), "source")
-        found.append(LeftToPeople(text_at(_map(node), "clause"), text_at(_map(node), "what") or ""))
+        written.source(as_map(node), "source")
+        found.append(LeftToPeople(text_at(as_map(node), "clause"), text_at(as_map(node), "what") or ""))
     return tuple(found)
-
-

@@ -6,9 +6,8 @@ import re
 from fractions import Fraction
 
 from ..lang.kinds import ListKind
-from ..lang.number import about
 from ..lang.operations import words
-from ..lang.quantity import Quantity, show
+from ..lang.quantity import Quantity, show, show_about
 from ..lang.values import Plain
 from ..shape.vocabulary import Vocabulary
 
@@ -47,7 +46,7 @@ def shown(value: Plain) -> str:
     number = text.partition(" ")[0]
     if len(number) <= _LONGEST and not _endless(value.magnitude, number):
         return text
-    return f"{about(value.magnitude)} {value.unit.name}".rstrip()
+    return show_about(value)
 
 
 _LONGEST = 9

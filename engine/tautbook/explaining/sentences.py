@@ -58,7 +58,7 @@ def why_open(finding: Finding, vocabulary: Vocabulary) -> str:
     parts = []
     if finding.missing:
         parts.append("not recorded: " + ", ".join(label(path, vocabulary) for path in finding.missing))
-    parts += [f"{reason.by}: {reason.detail}" for reason in finding.no_rule]
+    parts += [reason.told for reason in finding.no_rule]
     return "; ".join(parts)
 
 

@@ -188,7 +188,7 @@ class Reader:
                 value = value_from_json(data)
                 return value if isinstance(value, Quantity) else wrong("a quantity", data)
             case "stuck", [str() as by, str() as detail] if by in _STUCK:
-                return Stuck(by, detail)  # type: ignore[arg-type]
+                return Stuck(by, detail)  # type: ignore[arg-type]  # one of _STUCK
             case "words", _:
                 return words(data)
             case "whole", _:

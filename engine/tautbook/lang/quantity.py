@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from .misspelt import meant, note, repaired
-from .number import LONGEST, Mistake, clip, exact, ratio
+from .number import LONGEST, Mistake, about, clip, exact, ratio
 from .units import (
     ANGLE,
     DIMENSIONLESS,
@@ -87,6 +87,11 @@ def show(quantity: Quantity) -> str:
     """
     text = _amount(quantity.magnitude, _FRACTIONS.get(quantity.unit.name, frozenset()))
     return f"{text} {quantity.unit.name}" if quantity.unit.name else text
+
+
+def show_about(quantity: Quantity) -> str:
+    """The same for people, to a few digits: ``≈48.48 kip``."""
+    return f"{about(quantity.magnitude)} {quantity.unit.name}".rstrip()
 
 
 def _amount(value: Fraction, fractions: frozenset[int]) -> str:

@@ -27,6 +27,10 @@ class Stuck:
     by: StuckBy
     detail: str
 
+    @property
+    def told(self) -> str:
+        return f"{self.by}: {self.detail}"
+
 
 Reason = Missing | Stuck
 

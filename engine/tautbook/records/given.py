@@ -69,4 +69,3 @@ def _not_allowed(value: str, schema: Schema, path: str, span: Span) -> Problem |
         return None
     help = did_you_mean(value, options, f"one of: {', '.join(options)}")
     return Problem("unknown-choice", f"`{value}` is none of the choices of `{path}`", span, help)
-

@@ -20,6 +20,7 @@ from ..lang.problem import Problem
 from ..lang.tree import Mapping
 from ..shape.convert import shape
 from ..shape.shaped import Raw, ShapedMap
+from ..shape.vocabulary import SIMPLE_KINDS
 from .record import Record
 
 
@@ -47,14 +48,11 @@ def _schema(kind: Kind, title: str) -> dict[str, Any]:
         case ChoiceKind(options=options):
             words = {} if options is None else {"enum": list(options)}
             return {"title": title, "x-kind": "choice", "type": ["string", "number"], **words}
-        case YesNoKind():
-            return {"title": title, "x-kind": "yes-no", "type": "boolean"}
-        case NumberKind(whole=True):
-            return {"title": title, "x-kind": "whole", "type": "integer"}
-        case NumberKind() | TextKind() | DateKind() | CalendarSpanKind():
-            return {"title": title, "x-kind": _WORDS[type(kind)], "type": ["string", "number"]}
+        case YesNoKind() | NumberKind() | TextKind() | DateKind() | CalendarSpanKind():
+            word = next(word for word, simple in SIMPLE_KINDS.items() if simple == kind)
+            return {"title": title, "x-kind": word, "type": _TYPES.get(word, ["string", "number"])}
         case ListKind():
             raise AssertionError("an edition declares no lists")
 
 
-_WORDS: dict[type, str] = {NumberKind: "number", TextKind: "text", DateKind: "date", CalendarSpanKind: "span"}
+_TYPES: dict[str, Any] = {"yes-no": "boolean", "whole": "integer"}

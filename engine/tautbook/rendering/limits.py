@@ -64,7 +64,7 @@ def _limit(limit: Limit, limits: Limits) -> dict[str, Any]:
         "limit": None,
         "dial": None if limit.dial is None else value_json(limit.dial),
         "needs": list(limit.needs),
-        "no_rule": [f"{reason.by}: {reason.detail}" for reason in limit.no_rule],
+        "no_rule": [reason.told for reason in limit.no_rule],
     }
     if comparison is not None:
         side = comparison.limit
@@ -88,7 +88,7 @@ def _figure(shown: FigureShown) -> dict[str, Any]:
         **value_json(shown.value),
         "from": [from_json(origin) for origin in shown.origins],
         "needs": list(shown.needs),
-        "no_rule": [f"{reason.by}: {reason.detail}" for reason in shown.no_rule],
+        "no_rule": [reason.told for reason in shown.no_rule],
     }
 
 
@@ -180,7 +180,7 @@ def _line(limit: Limit, limits: Limits) -> Iterator[str]:
 def _said(limit: Limit, limits: Limits) -> str:
     comparison = limit.comparison
     if limit.no_rule:
-        return "; ".join(f"{reason.by}: {reason.detail}" for reason in limit.no_rule)
+        return "; ".join(reason.told for reason in limit.no_rule)
     if comparison is None:
         return limit.rule if len(limit.rule) <= WIDTH else limit.requirement.title
     if limit.needs:
@@ -203,7 +203,7 @@ def _figure_line(figure: FigureShown, limits: Limits) -> Iterator[str]:
     elif figure.needs:
         text = f"depends on {', '.join(figure.needs)}"
     else:
-        text = "; ".join(f"{reason.by}: {reason.detail}" for reason in figure.no_rule)
+        text = "; ".join(reason.told for reason in figure.no_rule)
     yield from labelled(figure.figure.title, f"{text}{clause}", column=_COLUMN)
     if figure.figure.note:
         yield from labelled("", figure.figure.note, column=_COLUMN)
@@ -219,5 +219,3 @@ def _leaves(group: Group) -> Iterator[Leaf]:
             yield data
         elif isinstance(data, Group):
             yield from _leaves(data)
-
-

@@ -73,7 +73,7 @@ def _finding(explained: Explained) -> dict[str, Any]:
         "comparisons": [_comparison(each) for each in explained.comparisons],
         "exception": None if finding.exception is None else finding.exception.id,
         "missing": list(finding.missing),
-        "no_rule": [f"{reason.by}: {reason.detail}" for reason in finding.no_rule],
+        "no_rule": [reason.told for reason in finding.no_rule],
         "sentence": explained.sentence,
         "next": explained.next,
     }

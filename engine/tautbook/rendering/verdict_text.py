@@ -186,7 +186,7 @@ def _still_open(explanation: Explanation) -> Iterator[str]:
     stuck: dict[str, list[str]] = {}
     for each in explanation.deciding:
         for reason in each.finding.no_rule:
-            stuck.setdefault(f"{reason.by}: {reason.detail}", []).append(each.finding.id)
+            stuck.setdefault(reason.told, []).append(each.finding.id)
     for told, ids in stuck.items():
         yield from labelled("open", f"{told} (asked by {', '.join(dict.fromkeys(ids))})")
     yield from _next(each for each in explanation.deciding if not each.finding.missing)

@@ -61,6 +61,12 @@ class Raw:
 Shaped = ShapedValue | ShapedList | ShapedMap | Raw
 
 
+def as_map(node: object) -> ShapedMap:
+    """INVARIANT: the schema says that a mapping stands here."""
+    assert isinstance(node, ShapedMap)
+    return node
+
+
 def value_at(node: ShapedMap, key: str) -> Plain | None:
     """The value of the scalar under ``key``; None if nothing stands there."""
     found = scalar_at(node, key)

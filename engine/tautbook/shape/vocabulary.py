@@ -112,17 +112,19 @@ def kind_of(schema: Schema) -> Kind:
             options = schema.get("enum", [schema["const"]] if "const" in schema else None)
             return ChoiceKind(None if options is None else tuple(options))
         case kind:
-            return _SIMPLE[kind]
+            return SIMPLE_KINDS[kind]
 
 
-_SIMPLE: Mapping[str, Kind] = {
-    "text": TextKind(),
+SIMPLE_KINDS: Mapping[str, Kind] = {
     "number": NumberKind(),
     "whole": NumberKind(whole=True),
+    "text": TextKind(),
+    "choice": ChoiceKind(),
     "yes-no": YesNoKind(),
     "date": DateKind(),
     "span": CalendarSpanKind(),
 }
+"""Kinds that one word says whole; a choice is then one of any word."""
 
 
 def _fields(schema: Schema, prefix: str) -> Iterator[FieldInfo]:
