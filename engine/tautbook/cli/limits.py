@@ -10,7 +10,6 @@ import click
 
 from ..editions.edition import Edition, Procedure
 from ..explaining.limits import limits_of
-from ..lang.kinds import GroupKind
 from ..lang.problem import Problem, did_you_mean
 from ..lang.values import Group
 from ..records.data import observed
@@ -90,8 +89,7 @@ def _of_record(file: str, procedure: str | None, edition: Edition) -> tuple[Grou
     if procedure is not None and procedure != record.procedure:
         message = f"this record is of `{record.procedure}`, not of `{procedure}`"
         stop([Problem("unknown-procedure", message, record.shaped.entries["procedure"].span)])
-    own = _procedure(record.procedure, edition).record.fields.get("local")
-    data, wrong = observed(record, {}, edition.ruleset, own if isinstance(own, GroupKind) else None)
+    data, wrong = observed(record, {}, edition.ruleset, _procedure(record.procedure, edition).own)
     if data is None:
         stop(wrong)
     return before_readings(data.group), record.procedure

@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..lang.check import Scope, check
 from ..lang.evaluate import evaluate
 from ..lang.kernel import Cell, Node, Rules, Table, key_of
-from ..lang.kinds import Kind
+from ..lang.kinds import GroupKind, Kind
 from ..lang.operations import words
 from ..lang.problem import Problem
 from ..lang.quantity import Quantity, show_about
-from ..lang.surface import Expression
 from ..lang.tree import Scalar, Sequence
 from ..lang.values import Group, Leaf, Open, Plain, with_leaf
 from ..shape.shaped import Raw, ShapedMap, items_at
@@ -23,20 +21,18 @@ from .covers import field_kind
 from .tables import read_plain
 
 
-def crosscheck(table: Table, node: ShapedMap, formula: Expression, scope: Scope, rules: Rules) -> Iterator[Problem]:
-    """Every cell of ``table`` that is further off than ``node``, its crosscheck, allows.
+def crosscheck(table: Table, node: ShapedMap, formula: Node, record: GroupKind, rules: Rules) -> Iterator[Problem]:
+    """Every cell of ``table`` that is further off from ``formula`` than ``node``, its crosscheck, allows.
 
-    INVARIANT: the formula was checked in ``scope`` before.
+    ``record`` gives the kinds of the fields that the keys of the table stand for.
     """
-    checked, _ = check(formula, scope)
     within = _figure(node.entries["within"], table.kind)
-    assert checked is not None
     if isinstance(within, Problem):
         yield within
         return
     listed = _exceptions(node, table)
     for keys, cell in table.cells.items():
-        far = _far_off(keys, cell, table, checked, scope, rules, within)
+        far = _far_off(cell, table, formula, record, rules, within)
         if far is not None and keys not in listed:
             yield far
 
@@ -66,16 +62,16 @@ def _exceptions(node: ShapedMap, table: Table) -> set[tuple[object, ...]]:
 
 
 def _far_off(
-    keys: tuple[object, ...], cell: Cell, table: Table, formula: Node, scope: Scope, rules: Rules, within: Quantity
+    cell: Cell, table: Table, formula: Node, record: GroupKind, rules: Rules, within: Quantity
 ) -> Problem | None:
     """The problem with one cell; None if it is near enough, or the formula says nothing of it."""
-    record = Group("", {})
+    test = Group("", {})
     for axis, written in zip(table.axes, cell.keys, strict=True):
-        kind = field_kind(scope.record, axis.name)
+        kind = field_kind(record, axis.name)
         value = None if kind is None or cell.span is None else _key(written, kind, cell)
         if value is not None:
-            record = with_leaf(record, axis.name, Leaf(axis.name, value, written))
-    found = evaluate(formula, rules, record).value
+            test = with_leaf(test, axis.name, Leaf(axis.name, value, written))
+    found = evaluate(formula, rules, test).value
     if isinstance(found, Open) or not isinstance(found, Quantity) or not isinstance(cell.value, Quantity):
         return None
     if abs(found.value - cell.value.value) <= within.value:

@@ -64,6 +64,8 @@ class Requirement:
     otherwise: str | None = None
     note: str | None = None
     reading: Mapping[str, str] = field(default_factory=dict, hash=False)
+    over: frozenset[str] = frozenset()
+    """Of a requirement of the whole record: the lists whose items it speaks of, all at once."""
     waivable_by: tuple[str, ...] = ()
     watch: str | None = None
     covers: bool = False
@@ -94,6 +96,12 @@ class Procedure:
     record: GroupKind
     """The kinds of what its records hold, with the observations of the authority's own under ``local``."""
 
+    @property
+    def own(self) -> GroupKind | None:
+        """The observations of the authority's own, if there are any."""
+        found = self.record.fields.get("local")
+        return found if isinstance(found, GroupKind) else None
+
 
 @dataclass(frozen=True, slots=True)
 class SourceDocument:
@@ -115,7 +123,6 @@ class Edition:
     edition: str
     title: str
     effective: tuple[datetime.date, datetime.date | None]
-    months: str
     sources: Mapping[str, SourceDocument] = field(hash=False)
     tables: Mapping[str, Titled] = field(hash=False)
     terms: Mapping[str, Titled] = field(hash=False)

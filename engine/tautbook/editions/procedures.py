@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import cast
 
 from ..lang.calendar import MonthPolicy
 from ..lang.check import Scope, Signature, check
-from ..lang.kernel import Both, Compare, Definition, Node, Rules, Table, Term
+from ..lang.kernel import Both, Compare, Definition, Field, Node, Over, Rules, Table, Term, parts_of
 from ..lang.kinds import GroupKind, Kind, ListKind, YesNoKind
 from ..lang.limits import LIMITS
 from ..lang.printing import print_expression
-from ..lang.problem import did_you_mean
+from ..lang.problem import Problem, did_you_mean
 from ..lang.quantity import Quantity
 from ..lang.values import Plain
 from ..lang.work import size
@@ -36,6 +36,18 @@ class Ground:
     formulas: Mapping[str, Formula]
     order: tuple[str, ...]
 
+    def terms(self, names: Iterable[str]) -> tuple[Checked, list[Problem]]:
+        """Those formulas and all that they call, checked in the order of need."""
+        mine = reached(names, self.formulas)
+        formulas = {name: formula for name, formula in self.formulas.items() if name in mine}
+        return check_terms(formulas, [name for name in self.order if name in mine], self.scope)
+
+    def rules(self, terms: Checked, months: MonthPolicy) -> Rules:
+        """What expressions refer to by name: these terms and the covered fields, and all tables."""
+        covers = {cover.name: Definition(cover.name, (), cover.body) for cover in self.covers}
+        tables = {**self.scope.tables, **{cover.name: cover.table for cover in self.covers}}
+        return Rules({**covers, **terms.definitions}, tables, months)
+
 
 def ground(
     written: Written, words: Vocabulary, own: GroupKind | None, tables: Mapping[str, Table],
@@ -55,18 +67,14 @@ def read_procedure(
     id: str, node: ShapedMap, written: Written, words: Vocabulary, on: Ground, months: MonthPolicy
 ) -> Procedure:
     """The procedure. What is wrong with it comes to stand among the problems of ``written``."""
-    names = reached((name for rule in written.rules_in(node) for name in called(rule, on.formulas)), on.formulas)
-    mine = {name: formula for name, formula in on.formulas.items() if name in names}
-    terms, problems = check_terms(mine, [name for name in on.order if name in names], on.scope)
+    terms, problems = on.terms(name for rule in written.rules_in(node) for name in called(rule, on.formulas))
     written.problems += problems
-    reading = _Reading(written, replace(on.scope, terms=terms.signatures), terms, on)
+    rules = on.rules(terms, months)
+    reading = _Reading(written, replace(on.scope, terms=terms.signatures), terms, rules, on)
     requirements = reading.requirements(node)
     figures = tuple(
         figure for key, below in map_at(node, "figures").items() if (figure := reading.figure(key, as_map(below)))
     )
-    covers = {cover.name: Definition(cover.name, (), cover.body) for cover in on.covers}
-    tables = {**on.scope.tables, **{cover.name: cover.table for cover in on.covers}}
-    rules = Rules({**covers, **terms.definitions}, tables, months)
     title = text_at(node, "title") or words.title
     return Procedure(id, title, reading.asks(node), requirements, figures, rules, on.scope.record)
 
@@ -78,6 +86,7 @@ class _Reading:
     written: Written
     scope: Scope
     terms: Checked
+    rules: Rules
     on: Ground
 
     def requirements(self, node: ShapedMap) -> tuple[Requirement, ...]:
@@ -157,6 +166,7 @@ class _Reading:
             says="" if expression is None else print_expression(expression), absent=absent, voids=voids, each=each,
             singular=singular, applies=applies, unless=unless, otherwise=text_at(node, "otherwise"),
             note=text_at(node, "note"), reading=_reading_note(node), watch=text_at(node, "watch"),
+            over=_lists(require, self.rules) if each is None and require is not None else frozenset(),
             waivable_by=tuple(role.written for role in items_at(node, "waivable_by") if isinstance(role, ShapedValue)),
         )  # fmt: skip
 
@@ -193,6 +203,26 @@ class _Reading:
                 self.written.add("unknown-list", f"`{path}` is not a list of this record", key, help)
             found[path] = _count(below.value)
         return found
+
+
+def _lists(require: Node, rules: Rules) -> frozenset[str]:
+    """The lists of the record that a rule speaks of, through its terms as well."""
+    found: set[str] = set()
+    # Each node once: the branches of `largest(a, b)` are the nodes that its condition compares.
+    seen: set[int] = set()
+    stack: list[Node] = [require]
+    while stack:
+        node = stack.pop()
+        if id(node) in seen:
+            continue
+        seen.add(id(node))
+        match node:
+            case Over(of=Field(root=None, path=path, kind=ListKind())):
+                found.add(".".join(path))
+            case Term(name=name):
+                stack.append(rules.terms[name].body)
+        stack += parts_of(node)
+    return frozenset(found)
 
 
 def _count(value: Plain) -> int:

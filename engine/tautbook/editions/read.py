@@ -65,11 +65,11 @@ def _read(written: Written, name: str) -> Edition:
         if id in known
     }
     _covers_lead_somewhere(written, known)
-    check_unjudged(written, tuple(grounds.values()))
+    check_unjudged(written, tuple(grounds.values()), months)
     _programme(written, known)
     return Edition(
         ruleset=text_at(shaped, "ruleset") or "", edition=text_at(shaped, "edition") or "",
-        title=text_at(shaped, "title") or "", effective=_effective(written), months=months, sources=written.sources,
+        title=text_at(shaped, "title") or "", effective=_effective(written), sources=written.sources,
         tables={key: Titled(key, text_at(as_map(node), "title") or "", written.table_origin(as_map(node)))
                 for key, node in map_at(shaped, "tables").items()},
         terms={key: Titled(key, text_at(as_map(node), "title") or "", written.origin(as_map(node)))

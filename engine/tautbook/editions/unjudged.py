@@ -8,51 +8,41 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from ..lang.calendar import MonthPolicy
 from ..lang.check import check
-from ..lang.kernel import Definition, Rules
 from ..lang.problem import Problem
 from ..lang.surface import Expression
 from ..shape.shaped import ShapedMap, map_at
 from .crosscheck import crosscheck
 from .procedures import Ground
-from .terms import Checked, called, check_terms, reached
+from .terms import called, reached
 from .written import Written
 
 
-def check_unjudged(written: Written, grounds: Sequence[Ground]) -> None:
+def check_unjudged(written: Written, grounds: Sequence[Ground], months: MonthPolicy) -> None:
     """Their problems, noted in ``written``. ``grounds`` has that of each procedure."""
     formulas = grounds[0].formulas if grounds else {}
     rules = written.rules_in(written.shaped.entries["procedures"])
     used = reached((name for rule in rules for name in called(rule, formulas)), formulas)
     for name in formulas:
         if name not in used:
-            written.problems += _fewest(_tried([name], on)[1] for on in grounds)
+            written.problems += _fewest(on.terms([name])[1] for on in grounds)
     for name, node in map_at(written.shaped, "tables").items():
         assert isinstance(node, ShapedMap)
         said = node.entries.get("crosscheck")
         if isinstance(said, ShapedMap) and (formula := written.rule(said, "formula")) is not None:
-            written.problems += _fewest(_crosschecked(name, said, formula, on) for on in grounds)
+            written.problems += _fewest(_crosschecked(name, said, formula, on, months) for on in grounds)
 
 
 def _fewest(tries: Iterable[list[Problem]]) -> list[Problem]:
     return min(tries, key=lambda problems: len(problems), default=[])
 
 
-def _tried(names: Sequence[str], on: Ground) -> tuple[Checked, list[Problem]]:
-    mine = reached(names, on.formulas)
-    formulas = {each: on.formulas[each] for each in mine}
-    return check_terms(formulas, [each for each in on.order if each in mine], on.scope)
-
-
-def _crosschecked(table: str, node: ShapedMap, formula: Expression, on: Ground) -> list[Problem]:
-    terms, _ = _tried(called(formula, on.formulas), on)
+def _crosschecked(table: str, node: ShapedMap, formula: Expression, on: Ground, months: MonthPolicy) -> list[Problem]:
+    terms, _ = on.terms(called(formula, on.formulas))
     if terms.faulty or table not in on.scope.tables:
         return []  # what is wrong with these was said where they stand
-    scope = replace(on.scope, terms=terms.signatures)
-    problems = list(check(formula, scope)[1])
-    if problems:
-        return problems
-    covers = {cover.name: Definition(cover.name, (), cover.body) for cover in on.covers}
-    tables = {**on.scope.tables, **{cover.name: cover.table for cover in on.covers}}
-    rules = Rules({**covers, **terms.definitions}, tables)
-    return list(crosscheck(on.scope.tables[table], node, formula, scope, rules))
+    rule, problems = check(formula, replace(on.scope, terms=terms.signatures))
+    if rule is None:
+        return list(problems)
+    return list(crosscheck(on.scope.tables[table], node, rule, on.scope.record, on.rules(terms, months)))

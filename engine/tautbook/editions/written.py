@@ -36,15 +36,15 @@ class Written:
         found = (self.expressions.get(id(value.scalar)) for value in _rules(node))
         return [rule for rule in found if rule is not None]
 
-    def origin(self, node: ShapedMap, clause: str | None = None) -> Origin:
+    def origin(self, node: ShapedMap) -> Origin:
         """Where a part of the edition comes from: what it says itself, else the only source."""
         source = self.source(node, "source") if isinstance(node.entries.get("source"), ShapedValue) else None
-        return self._origin(node, source, clause or text_at(node, "clause"))
+        return self._origin(node, source)
 
     def table_origin(self, table: ShapedMap) -> Origin:
         source = table.entries["source"]
         assert isinstance(source, ShapedMap)
-        return self._origin(source, self.source(source, "of"), text_at(source, "clause"))
+        return self._origin(source, self.source(source, "of"))
 
     def source(self, node: ShapedMap, key: str) -> str | None:
         """The source named under ``key``, if there is one of that name."""
@@ -55,12 +55,12 @@ class Written:
         self.add("unknown-source", f"there is no source `{found.written}`", found, help)
         return None
 
-    def _origin(self, node: ShapedMap, source: str | None, clause: str | None) -> Origin:
+    def _origin(self, node: ShapedMap, source: str | None) -> Origin:
         if source is None and len(self.sources) == 1:
             source = next(iter(self.sources))
         said = text_at(node, "standing")
         standing = cast("Standing", said) if said else self.sources[source].standing if source else None
-        return Origin(source, clause, standing)
+        return Origin(source, text_at(node, "clause"), standing)
 
 
 def read_sources(shaped: ShapedMap) -> Mapping[str, SourceDocument]:

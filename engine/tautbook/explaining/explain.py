@@ -91,7 +91,7 @@ def _decides(finding: Finding, verdict: Verdict, void: frozenset[str]) -> bool:
             return kind == "acceptance" and outcome == "not met" and not finding.voided
         case "invalid":
             fault = outcome == "not met" and finding.requirement.voids in ("both", "passes")
-            return fault or (finding.voided and (outcome == "not met" or bool(finding.over)))
+            return fault or (finding.voided and (outcome == "not met" or bool(finding.requirement.over)))
         case "incomplete":
             # What is open on a void item can still show a failure that nothing voids.
             return outcome == "open" and (finding.item not in void or len(verdict.could_be) > 1)

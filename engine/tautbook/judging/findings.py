@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from ..editions.edition import NamedException, Procedure, Requirement
 from ..lang.evaluate import Step, evaluate
-from ..lang.kernel import Definition, Field, Node, Over, Term, parts_of
+from ..lang.kernel import Node
 from ..lang.kinds import GroupKind, Kind, ListKind
 from ..lang.values import Data, Group, Items, Missing, Open, Stuck, Value, data_at
 from .outcomes import Outcome, can_become, outcome_of
@@ -24,8 +24,6 @@ class Finding:
     """What it can still come to; the outcome alone unless that is open."""
     item: str | None = None
     listed: str | None = None
-    over: frozenset[str] = frozenset()
-    """The lists that a requirement of the whole record speaks of."""
     require: Step | None = None
     applies: Step | None = None
     exceptions: tuple[Step, ...] = ()
@@ -33,7 +31,6 @@ class Finding:
     """The exception that holds, if one does."""
     missing: tuple[str, ...] = ()
     no_rule: tuple[Stuck, ...] = ()
-    bound: Mapping[str, Data] = field(default_factory=dict, hash=False, repr=False)
     voided: bool = False
     waiver: Waiver | None = None
 
@@ -46,9 +43,8 @@ def findings_of(procedure: Procedure, group: Group) -> tuple[Finding, ...]:
     """All findings on the data of a record, in the order of the edition, items in the order of the list."""
     found = []
     for requirement in procedure.requirements:
-        over = _lists(requirement, procedure)
         for item, bound in _places(requirement, group):
-            found.append(replace(_finding(requirement, procedure, group, bound), item=item, over=over))
+            found.append(replace(_finding(requirement, procedure, group, bound), item=item))
     return tuple(found)
 
 
@@ -75,7 +71,7 @@ def _finding(requirement: Requirement, procedure: Procedure, group: Group, bound
     named = next((each for each, step in zip(requirement.unless, exceptions, strict=True) if step.value is True), None)
     found = Finding(
         requirement, outcome, frozenset({outcome}), listed=requirement.each, require=require, applies=applies,
-        exceptions=exceptions, bound=bound,
+        exceptions=exceptions,
         exception=named if outcome == "not applicable" and does_apply is not False else None,
     )  # fmt: skip
     if outcome != "open":
@@ -113,26 +109,3 @@ def place(path: str, record: GroupKind) -> tuple[int, ...]:
             place.append(int(number.rstrip("]")))
             kind = kind.item
     return tuple(place)
-
-
-def _lists(requirement: Requirement, procedure: Procedure) -> frozenset[str]:
-    """The lists of the record that a requirement of the whole record speaks of, through its terms as well."""
-    if requirement.each is not None or requirement.require is None:
-        return frozenset()
-    found: set[str] = set()
-    # Each node once: the branches of `largest(a, b)` are the nodes that its condition compares.
-    seen: set[int] = set()
-    stack: list[Node] = [requirement.require]
-    terms: Mapping[str, Definition] = procedure.rules.terms
-    while stack:
-        node = stack.pop()
-        if id(node) in seen:
-            continue
-        seen.add(id(node))
-        match node:
-            case Over(of=Field(root=None, path=path, kind=ListKind())):
-                found.add(".".join(path))
-            case Term(name=name):
-                stack.append(terms[name].body)
-        stack += parts_of(node)
-    return frozenset(found)

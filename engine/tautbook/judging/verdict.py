@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, replace
 
 from ..editions.edition import Edition, Procedure
 from ..lang.kernel import Field
-from ..lang.kinds import GroupKind
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem, did_you_mean
 from ..lang.values import Data, Group, Items, data_at
@@ -47,9 +46,7 @@ def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tupl
         at = record.shaped.entries["procedure"].span
         help = did_you_mean(record.procedure, edition.procedures, known)
         return None, (Problem("procedure-not-in-edition", message, at, help),)
-    local = procedure.record.fields.get("local")
-    own = local if isinstance(local, GroupKind) else None
-    seen, problems = observed(record, procedure.asks, edition.ruleset, own)
+    seen, problems = observed(record, procedure.asks, edition.ruleset, procedure.own)
     if seen is None:
         return None, problems
     too_much = _too_much(procedure, seen.group, record)
@@ -70,8 +67,9 @@ def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tupl
 
 
 def _weight(finding: Finding) -> Weight:
-    over = finding.over if finding.requirement.kind == "acceptance" else frozenset()
-    return Weight(finding.requirement.kind, finding.can, finding.requirement.voids, finding.item, finding.listed, over)
+    of = finding.requirement
+    over = of.over if of.kind == "acceptance" else frozenset()
+    return Weight(of.kind, finding.can, of.voids, finding.item, finding.listed, over)
 
 
 def with_voiding(findings: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -86,7 +84,7 @@ def _voids(fault: Finding, finding: Finding) -> bool:
     what = "passes" if finding.outcome == "met" else "failures"
     if fault.requirement.voids not in (what, "both"):
         return False
-    return fault.item is None or fault.item == finding.item or fault.listed in finding.over
+    return fault.item is None or fault.item == finding.item or fault.listed in finding.requirement.over
 
 
 def _lists(procedure: Procedure, group: Group) -> dict[str, Listed]:
