@@ -8,6 +8,8 @@ if TYPE_CHECKING:
     from .api import Edition, Explanation, Record, Shelf, Unusable, Verdict, explain, judge, read_record
 
 __version__ = "0.1.0"
+LANGUAGE = 1
+"""Version of the language that rules are written in."""
 __all__ = ["Edition", "Explanation", "Record", "Shelf", "Unusable", "Verdict", "explain", "judge", "read_record"]
 
 

@@ -10,7 +10,7 @@ from judging.small import COUNT, HELD, edition, judged, record
 from tautbook.explaining.comparisons import Comparison
 from tautbook.explaining.explain import Explained, explain
 from tautbook.explaining.sentences import how_far
-from tautbook.rendering.values_json import from_json, value_json
+from tautbook.rendering.parts_json import from_json, value_json
 
 GOOD = ("41 kip", 0)
 THREE = (GOOD, GOOD, GOOD)

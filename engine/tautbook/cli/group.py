@@ -6,7 +6,7 @@ from importlib import import_module
 
 import click
 
-from .. import __version__
+from .. import LANGUAGE, __version__
 
 COMMANDS = {
     "judge": "Judge recorded tests by an edition, and explain the verdict.",
@@ -44,7 +44,7 @@ class Commands(click.Group):
 
 
 @click.command(cls=Commands, context_settings={"help_option_names": ["--help", "-h"], "max_content_width": 100})
-@click.version_option(__version__, message="tautbook %(version)s, language 1")
+@click.version_option(__version__, message=f"tautbook %(version)s, language {LANGUAGE}")
 def tautbook() -> None:
     """Judge recorded tests of structural bolting by the edition of the rules that the contract names.
 

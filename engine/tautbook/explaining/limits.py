@@ -68,14 +68,22 @@ class Limits:
 
 def limits_of(edition: Edition, procedure: Procedure, words: Vocabulary, known: Group) -> Limits:
     """The figures under ``edition``, where ``known`` is what is known of the test before any reading."""
-    found = [limit for each in procedure.requirements for limit in _of_requirement(each, procedure, words, known)]
+    steps = {
+        each.id: evaluate(each.require, procedure.rules, known, _empty(each))
+        for each in procedure.requirements
+        if each.require is not None
+    }
+    found = [
+        limit
+        for each in procedure.requirements
+        for limit in _of_requirement(each, steps.get(each.id), procedure, words, known)
+    ]
     found.sort(key=lambda limit: limit.requirement.watch is None)
     standings: set[str | None] = {
         each.requirement.origin.standing for each in found if each.requirement.kind != "advice"
     }
-    for each in procedure.requirements:
-        if each.require is not None:
-            standings |= set(standings_of(evaluate(each.require, procedure.rules, known, _empty(each)), edition))
+    for step in steps.values():
+        standings |= set(standings_of(step, edition))
     figures = tuple(_figure(each, procedure, known) for each in procedure.figures)
     return Limits(
         edition, procedure, words, known, tuple(found), figures, "from memory" in standings, "invented" in standings
@@ -90,20 +98,18 @@ def _empty(requirement: Requirement) -> Mapping[str, Data]:
 
 
 def _of_requirement(
-    requirement: Requirement, procedure: Procedure, words: Vocabulary, known: Group
+    requirement: Requirement, step: Step | None, procedure: Procedure, words: Vocabulary, known: Group
 ) -> Iterator[Limit]:
-    if requirement.require is None:
+    if requirement.require is None or step is None:
         reason = Stuck("no rule", requirement.absent or "")
         yield Limit(requirement, "no rule", "", no_rule=(reason,))
         return
-    bound = _empty(requirement)
     applies = None
     if requirement.applies is not None:
-        value = evaluate(requirement.applies, procedure.rules, known, bound).value
+        value = evaluate(requirement.applies, procedure.rules, known, _empty(requirement)).value
         if value is False:
             return
         applies = print_kernel(fold(requirement.applies, procedure.rules, known)) if isinstance(value, Open) else None
-    step = evaluate(requirement.require, procedure.rules, known, bound)
     folded = fold(requirement.require, procedure.rules, known)
     rule = print_kernel(folded)
     if isinstance(folded, NoRule):

@@ -5,41 +5,36 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from .. import __version__
 from ..explaining.comparisons import Comparison
 from ..explaining.explain import DEMONSTRATION
 from ..explaining.labels import label, shown
 from ..explaining.limits import FigureShown, Limit, Limits
 from ..explaining.sentences import asked, compared, observed_label
 from ..lang.kinds import TextKind
-from ..lang.operations import words as written_as
-from ..lang.values import Group, Leaf
+from ..lang.values import Leaf
+from .edition_text import clause, derived_from, left_to_people
 from .layout import WIDTH, labelled, paragraph
-from .values_json import from_json, value_json
-from .verdict_text import derived_from
+from .parts_json import engine_json, from_json, left_json, rules_json, value_json
+from .recorded_text import leaves, written
 
 _COLUMN = 36
 
 
 def limits_json(limits: Limits) -> dict[str, Any]:
     """The object that ``schemas/limits.schema.json`` describes."""
-    edition = limits.edition
     return {
         "headline": headline(limits),
         "advisory": limits.advisory,
         "demonstration": limits.demonstration,
         "procedure": limits.procedure.id,
-        "rules": {
-            "ruleset": edition.ruleset, "edition": edition.edition, "digest": edition.digest, "enacted": False,
-            "layers": [],
-        },
-        "engine": {"version": __version__, "language": 1},
-        "given": [{"path": leaf.path, **value_json(leaf.value)} for leaf in _leaves(limits.known)],
+        "rules": rules_json(limits.edition),
+        "engine": engine_json(),
+        "given": [{"path": leaf.path, **value_json(leaf.value)} for leaf in leaves(limits.known)],
         "asks": dict(limits.procedure.asks),
         "limits": [_limit(each, limits) for each in limits.limits],
         "figures": [_figure(each) for each in limits.figures],
-        "left_to_people": [{"clause": each.clause, "what": each.what} for each in edition.left_to_people],
-    }  # fmt: skip
+        "left_to_people": left_json(limits.edition),
+    }
 
 
 def _limit(limit: Limit, limits: Limits) -> dict[str, Any]:
@@ -112,7 +107,7 @@ def _lines(limits: Limits) -> Iterator[str]:
     yield from labelled("procedure", limits.procedure.title)
     for path, count in limits.procedure.asks.items():
         yield from labelled("asks for", f"{count} {path}")
-    known = ", ".join(f"{leaf.path} {_written(leaf)}" for leaf in _leaves(limits.known) if _telling(leaf, limits))
+    known = ", ".join(f"{leaf.path} {written(leaf)}" for leaf in leaves(limits.known) if _telling(leaf, limits))
     yield from labelled("known", known or "nothing yet; give --given PATH=VALUE, or --record FILE")
     watched = [each for each in limits.limits if _watched(each)]
     broken = [each for each in limits.limits if each.state == "broken"]
@@ -140,8 +135,7 @@ def _lines(limits: Limits) -> Iterator[str]:
     if limits.edition.left_to_people:
         yield ""
         yield "left to people"
-        for left in limits.edition.left_to_people:
-            yield from labelled(left.clause or "", left.what, column=12)
+        yield from left_to_people(limits.edition)
     yield ""
     yield "cautions"
     for caution in limits.words.cautions:
@@ -164,8 +158,7 @@ def _telling(leaf: Leaf, limits: Limits) -> bool:
 def _line(limit: Limit, limits: Limits) -> Iterator[str]:
     requirement = limit.requirement
     name = (requirement.watch if _watched(limit) else None) or requirement.id
-    clause = f" ({requirement.origin.clause})" if requirement.origin.clause else ""
-    yield from labelled(name, f"{_said(limit, limits)}{clause}", column=_COLUMN)
+    yield from labelled(name, f"{_said(limit, limits)}{clause(requirement.origin)}", column=_COLUMN)
     if limit.dial is not None and limit.comparison is not None and _watched(limit):
         most = limit.comparison.relation in ("<=", "<")
         yield from labelled("", f"on the dial: {'not past' if most else 'stop at'} {shown(limit.dial)}", column=_COLUMN)
@@ -197,25 +190,12 @@ def _to_come(comparison: Comparison, limits: Limits) -> str:
 
 
 def _figure_line(figure: FigureShown, limits: Limits) -> Iterator[str]:
-    clause = f" ({figure.figure.origin.clause})" if figure.figure.origin.clause else ""
     if figure.value is not None:
         text = shown(figure.value)
     elif figure.needs:
         text = f"depends on {', '.join(figure.needs)}"
     else:
         text = "; ".join(reason.told for reason in figure.no_rule)
-    yield from labelled(figure.figure.title, f"{text}{clause}", column=_COLUMN)
+    yield from labelled(figure.figure.title, f"{text}{clause(figure.figure.origin)}", column=_COLUMN)
     if figure.figure.note:
         yield from labelled("", figure.figure.note, column=_COLUMN)
-
-
-def _written(leaf: Leaf) -> str:
-    return written_as(leaf.value) if isinstance(leaf.value, bool) else leaf.written
-
-
-def _leaves(group: Group) -> Iterator[Leaf]:
-    for data in group.fields.values():
-        if isinstance(data, Leaf):
-            yield data
-        elif isinstance(data, Group):
-            yield from _leaves(data)

@@ -8,6 +8,7 @@ from typing import Any
 from ..editions.edition import Edition, Procedure, Requirement
 from ..lang.operations import words as written_as
 from ..lang.unreduce import print_kernel
+from .edition_text import clause, in_force
 from .layout import labelled, paragraph
 
 
@@ -41,15 +42,10 @@ def shelf_text(editions: Sequence[Edition]) -> str:
 
 def _lines(edition: Edition) -> Iterator[str]:
     yield from paragraph(f"{edition.name}  {edition.title}", 0)
-    yield from labelled("in force", _in_force(edition))
+    yield from labelled("in force", in_force(edition))
     yield from labelled("standing", f"{_standing(edition)}; draft, not enacted")
     yield from labelled("digest", edition.digest)
     yield from labelled("file", edition.file)
-
-
-def _in_force(edition: Edition) -> str:
-    start, end = edition.effective
-    return f"from {start.isoformat()}{'' if end is None else f' until {end.isoformat()}'}"
 
 
 def _standing(edition: Edition) -> str:
@@ -84,8 +80,8 @@ def _formulas(edition: Edition, procedure: Procedure) -> Iterator[str]:
         if name in edition.terms:
             named = edition.terms[name]
             parameters = ", ".join(parameter for parameter, _ in definition.parameters)
-            clause = f" ({named.origin.clause})" if named.origin.clause else ""
-            yield from labelled("term", f"{name}{f'({parameters})' if parameters else ''}{clause}: {named.title}")
+            takes = f"({parameters})" if parameters else ""
+            yield from labelled("term", f"{name}{takes}{clause(named.origin)}: {named.title}")
             yield from labelled("", print_kernel(definition.body))
 
 
@@ -93,7 +89,7 @@ def _tables(edition: Edition, procedure: Procedure) -> Iterator[str]:
     for name, table in procedure.rules.tables.items():
         if name in edition.tables:
             named = edition.tables[name]
-            yield from labelled("table", f"{name} ({named.origin.clause}): {named.title}")
+            yield from labelled("table", f"{name}{clause(named.origin)}: {named.title}")
             cells = (f"[{', '.join(cell.keys)}] {written_as(cell.value)}" for cell in table.cells.values())
             yield from labelled("", "; ".join(cells))
 
@@ -109,8 +105,7 @@ def _whole(edition: Edition) -> Iterator[str]:
         for path, count in procedure.asks.items():
             yield from labelled("asks for", f"{count} {path}")
         for each in procedure.requirements:
-            clause = f" ({each.origin.clause})" if each.origin.clause else ""
-            yield from labelled(each.kind, f"{each.id}{clause}: {each.title}")
+            yield from labelled(each.kind, f"{each.id}{clause(each.origin)}: {each.title}")
             yield from _requirement(each)
         yield from _formulas(edition, procedure)
         yield from _tables(edition, procedure)

@@ -4,21 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from .. import __version__
 from ..explaining.comparisons import Comparison
 from ..explaining.explain import Explained, Explanation
 from ..judging.waivers import Waiver
 from ..lang.quantity import Quantity
 from ..records.record import content
-from .values_json import from_json, value_json
-
-LANGUAGE = 1
+from .parts_json import engine_json, from_json, left_json, rules_json, value_json
 
 
 def verdict_json(explanation: Explanation) -> dict[str, Any]:
     """The object that ``schemas/verdict.schema.json`` describes."""
     verdict = explanation.verdict
-    record, edition = verdict.record, verdict.edition
+    record = verdict.record
     return {
         "verdict": verdict.verdict,
         "could_be": list(verdict.could_be),
@@ -36,16 +33,10 @@ def verdict_json(explanation: Explanation) -> dict[str, Any]:
             "digest": record.digest,
             "content": content(record.shaped),
         },
-        "rules": {
-            "ruleset": edition.ruleset,
-            "edition": edition.edition,
-            "digest": edition.digest,
-            "enacted": False,
-            "layers": [],
-        },
-        "engine": {"version": __version__, "language": LANGUAGE},
+        "rules": rules_json(verdict.edition),
+        "engine": engine_json(),
         "findings": [_finding(each) for each in explanation.findings],
-        "left_to_people": [{"clause": each.clause, "what": each.what} for each in edition.left_to_people],
+        "left_to_people": left_json(verdict.edition),
     }
 
 

@@ -8,17 +8,17 @@ from fractions import Fraction
 
 from .. import __version__
 from ..editions.edition import Edition, Origin
-from ..explaining.comparisons import Comparison, From, FromCell, FromReading, FromRule, FromTerm, Side
+from ..explaining.comparisons import Comparison
 from ..explaining.explain import Explained, Explanation
-from ..explaining.labels import item_label, label, shown
+from ..explaining.labels import item_label, label
 from ..explaining.sentences import asked, how_far, observed_label, value_of
 from ..judging.findings import place
-from ..lang.kinds import GroupKind
 from ..lang.quantity import Quantity
-from ..lang.values import Data, Group, Leaf
-from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue, text_at
+from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
+from .edition_text import clause, derived_from, in_force, left_to_people
 from .layout import labelled, paragraph
+from .recorded_text import on_record, set_aside
 
 _PARTS = {
     "acceptance": "acceptance: does the material pass",
@@ -51,12 +51,13 @@ def _lines(explanation: Explanation) -> Iterator[str]:
             yield title
             for group in mine:
                 yield from _requirement(group, edition, explanation)
-    yield from _recorded(explanation)
+    yield ""
+    yield "on record"
+    yield from on_record(verdict.observed.group, verdict.record.words)
     if edition.left_to_people:
         yield ""
         yield "left to people: what these rules ask that no record here can show"
-        for left in edition.left_to_people:
-            yield from labelled(left.clause or "", left.what, column=12)
+        yield from left_to_people(edition)
     yield ""
     yield "cautions"
     for caution in (*verdict.record.words.cautions, _NO_ACCEPTANCE):
@@ -72,46 +73,21 @@ def _identity(explanation: Explanation) -> Iterator[str]:
     yield from labelled("", record.digest)
     yield from labelled("judged by", f"{edition.name}, {edition.title}")
     yield from labelled("", edition.digest)
-    yield from _in_force(edition, tested)
+    yield from _out_of_force(edition, tested)
     yield from labelled("with", f"tautbook {__version__}")
     earlier = text_at(record.shaped, "retest_of")
     if earlier is not None:
         yield from labelled("retest of", f"{earlier}; that record stands, whatever this one says")
     for path in verdict.observed.set_aside:
-        yield from labelled("set aside", f"{path}: {_set_aside(record.shaped, path)}")
+        yield from labelled("set aside", f"{path}: {set_aside(record.shaped, path)}")
 
 
-def _set_aside(record: ShapedMap, path: str) -> str:
-    """Why an item was set aside, and by whom."""
-    name, _, number = path.partition("[")
-    items = record.entries.get(name)
-    item = items.items[int(number.rstrip("]")) - 1] if isinstance(items, ShapedList) else None
-    said = item.entries["set_aside"] if isinstance(item, ShapedMap) else None
-    if not isinstance(said, ShapedMap) or not isinstance(item, ShapedMap):
-        return ""
-    read = ", ".join(_scalars(ShapedMap({k: v for k, v in item.entries.items() if v is not said}, {}, item.span), ""))
-    return f"{text_at(said, 'why')} ({text_at(said, 'by')}); on record: {read or 'nothing'}"
-
-
-def _scalars(node: Shaped, path: str) -> Iterator[str]:
-    match node:
-        case ShapedMap(entries=entries):
-            for name, below in entries.items():
-                yield from _scalars(below, f"{path}.{name}" if path else name)
-        case ShapedList(items=items):
-            for number, below in enumerate(items, 1):
-                yield from _scalars(below, f"{path}[{number}]")
-        case ShapedValue(written=written):
-            yield f"{path} {written}"
-
-
-def _in_force(edition: Edition, tested: str | None) -> Iterator[str]:
+def _out_of_force(edition: Edition, tested: str | None) -> Iterator[str]:
     """A word of caution where the test was made while the edition was not in force. The contract decides."""
     start, end = edition.effective
     day = None if tested is None else datetime.date.fromisoformat(tested)
     if day is not None and (day < start or (end is not None and day > end)):
-        until = "" if end is None else f" until {end.isoformat()}"
-        text = f"in force from {start.isoformat()}{until}, and the test was made on {tested}: see that the contract"
+        text = f"in force {in_force(edition)}, and the test was made on {tested}: see that the contract"
         yield from labelled("caution", f"{text} names this edition")
 
 
@@ -202,8 +178,7 @@ def _grouped(findings: Iterable[Explained]) -> list[list[Explained]]:
 
 def _requirement(group: list[Explained], edition: Edition, explanation: Explanation) -> Iterator[str]:
     requirement = group[0].finding.requirement
-    clause = f" ({requirement.origin.clause})" if requirement.origin.clause else ""
-    yield from paragraph(f"{requirement.id}{clause}: {requirement.title}")
+    yield from paragraph(f"{requirement.id}{clause(requirement.origin)}: {requirement.title}")
     compared = [each for each in group if _is_compared(each)]
     forms = {_form(each, explanation) for each in compared}
     if len(forms) == 1:
@@ -282,71 +257,6 @@ def _derived(comparison: Comparison, edition: Edition, explanation: Explanation)
     for side in (comparison.observed, comparison.limit):
         if side is not None:
             yield from derived_from(side, edition, explanation.verdict.record.words)
-
-
-def derived_from(side: Side, edition: Edition, words: Vocabulary) -> Iterator[str]:
-    """How a value was come by; nothing for a single reading, and for a figure of the rule itself."""
-    if side.value is None or side.path is not None:
-        return
-    if any(not isinstance(origin, FromRule) for origin in side.origins):
-        yield f"{shown(side.value)} from {'; '.join(_step(origin, edition, words) for origin in side.origins)}"
-
-
-def _step(origin: From, edition: Edition, words: Vocabulary) -> str:
-    match origin:
-        case FromCell(table=table, cell=cell):
-            named = edition.tables.get(table)
-            source = "" if named is None else _source(named.origin)
-            return f"table {table} [{', '.join(cell.keys)}] = {shown(cell.value)}{source}"
-        case FromTerm(term=term, value=value):
-            named = edition.terms.get(term)
-            return f"{term} = {shown(value)}{'' if named is None else _source(named.origin)}"
-        case FromRule(written=written):
-            return f"{written} in the rule"
-        case FromReading(reading=reading):
-            return f"{label(reading.path, words)} {reading.written}"
-
-
-def _source(origin: Origin) -> str:
-    parts = [part for part in (origin.clause, origin.source, origin.standing) if part]
-    return f" ({', '.join(parts)})" if parts else ""
-
-
-def _recorded(explanation: Explanation) -> Iterator[str]:
-    """The record as it was read, but for its lists, whose readings stand above."""
-    group = explanation.verdict.observed.group
-    words = explanation.verdict.record.words
-    yield ""
-    yield "on record"
-    single = []
-    for name, data in group.fields.items():
-        if isinstance(data, Group):
-            info = words.fields.get(name)
-            title = name if info is None else info.title
-            text = ", ".join(f"{_short(path, words.record)} {text}" for path, text in _leaves(data))
-            if text:
-                yield from labelled(title, text, column=32)
-        elif isinstance(data, Leaf):
-            single.append((label(name, words), data))
-    for title, leaf in single:
-        yield from labelled(title, _written(leaf), column=32)
-
-
-def _short(path: str, record: GroupKind) -> str:
-    return path.partition(".")[2].replace("_", " ") or path
-
-
-def _written(leaf: Leaf) -> str:
-    return shown(leaf.value) if isinstance(leaf.value, bool) else leaf.written
-
-
-def _leaves(data: Data) -> Iterator[tuple[str, str]]:
-    match data:
-        case Leaf(path=path):
-            yield path, _written(data)
-        case Group(fields=fields):
-            for below in fields.values():
-                yield from _leaves(below)
 
 
 def summary_lines(explanation: Explanation) -> str:

@@ -1,9 +1,11 @@
-"""Values in the JSON of every output: exact text, decimal or ``n/d``, and the unit beside it."""
+"""What the JSON of all outputs has alike: exact values, where they come from, the edition, the program."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from .. import LANGUAGE, __version__
+from ..editions.edition import Edition
 from ..explaining.comparisons import From, FromCell, FromReading, FromRule, FromTerm
 from ..lang.number import exact
 from ..lang.operations import words
@@ -29,3 +31,23 @@ def from_json(origin: From) -> dict[str, Any]:
             return {"rule": True, **value_json(value)}
         case FromReading(reading=reading):
             return {"path": reading.path, **value_json(reading.value)}
+
+
+def rules_json(edition: Edition) -> dict[str, Any]:
+    """The edition that was applied. Nothing enacts or amends an edition yet."""
+    return {
+        "ruleset": edition.ruleset,
+        "edition": edition.edition,
+        "digest": edition.digest,
+        "enacted": False,
+        "layers": [],
+    }
+
+
+def engine_json() -> dict[str, Any]:
+    return {"version": __version__, "language": LANGUAGE}
+
+
+def left_json(edition: Edition) -> list[dict[str, Any]]:
+    """What the edition asks that no record can show."""
+    return [{"clause": each.clause, "what": each.what} for each in edition.left_to_people]

@@ -1,0 +1,55 @@
+"""What reports show of an edition: clauses, where a figure comes from, what is left to people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..editions.edition import Edition, Origin
+from ..explaining.comparisons import From, FromCell, FromReading, FromRule, FromTerm, Side
+from ..explaining.labels import label, shown
+from ..shape.vocabulary import Vocabulary
+from .layout import labelled
+
+
+def clause(origin: Origin) -> str:
+    """`` (7.4(c))``, or nothing where no clause is named."""
+    return f" ({origin.clause})" if origin.clause else ""
+
+
+def in_force(edition: Edition) -> str:
+    """``from 2016-03-01``, and until when if an end is set."""
+    start, end = edition.effective
+    return f"from {start.isoformat()}{'' if end is None else f' until {end.isoformat()}'}"
+
+
+def left_to_people(edition: Edition) -> Iterator[str]:
+    for left in edition.left_to_people:
+        yield from labelled(left.clause or "", left.what, column=12)
+
+
+def derived_from(side: Side, edition: Edition, words: Vocabulary) -> Iterator[str]:
+    """How a value was come by; nothing for a single reading, and for a figure of the rule itself."""
+    if side.value is None or side.path is not None:
+        return
+    if any(not isinstance(origin, FromRule) for origin in side.origins):
+        yield f"{shown(side.value)} from {'; '.join(_step(origin, edition, words) for origin in side.origins)}"
+
+
+def _step(origin: From, edition: Edition, words: Vocabulary) -> str:
+    match origin:
+        case FromCell(table=table, cell=cell):
+            named = edition.tables.get(table)
+            source = "" if named is None else _source(named.origin)
+            return f"table {table} [{', '.join(cell.keys)}] = {shown(cell.value)}{source}"
+        case FromTerm(term=term, value=value):
+            named = edition.terms.get(term)
+            return f"{term} = {shown(value)}{'' if named is None else _source(named.origin)}"
+        case FromRule(written=written):
+            return f"{written} in the rule"
+        case FromReading(reading=reading):
+            return f"{label(reading.path, words)} {reading.written}"
+
+
+def _source(origin: Origin) -> str:
+    parts = [part for part in (origin.clause, origin.source, origin.standing) if part]
+    return f" ({', '.join(parts)})" if parts else ""
