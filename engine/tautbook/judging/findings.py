@@ -23,7 +23,6 @@ class Finding:
     can: frozenset[Outcome]
     """What it can still come to; the outcome alone unless that is open."""
     item: str | None = None
-    listed: str | None = None
     require: Step | None = None
     applies: Step | None = None
     exceptions: tuple[Step, ...] = ()
@@ -37,6 +36,11 @@ class Finding:
     @property
     def id(self) -> str:
         return self.requirement.id
+
+    @property
+    def listed(self) -> str | None:
+        """The list of the item that it speaks of."""
+        return self.requirement.each
 
 
 def findings_of(procedure: Procedure, group: Group) -> tuple[Finding, ...]:
@@ -70,7 +74,7 @@ def _finding(requirement: Requirement, procedure: Procedure, group: Group, bound
     outcome = outcome_of(holds, does_apply, unless)
     named = next((each for each, step in zip(requirement.unless, exceptions, strict=True) if step.value is True), None)
     found = Finding(
-        requirement, outcome, frozenset({outcome}), listed=requirement.each, require=require, applies=applies,
+        requirement, outcome, frozenset({outcome}), require=require, applies=applies,
         exceptions=exceptions,
         exception=named if outcome == "not applicable" and does_apply is not False else None,
     )  # fmt: skip
