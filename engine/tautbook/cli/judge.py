@@ -15,6 +15,7 @@ from ..judging.verdict import judge_record
 from ..lang.problem import Problem
 from ..records.gather import gather
 from ..rendering.verdict_json import verdict_json
+from ..rendering.verdict_markdown import summary_markdown, verdict_markdown
 from ..rendering.verdict_text import summary_lines, verdict_text
 from .common import (
     UNUSABLE,
@@ -38,7 +39,7 @@ _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yel
 @click.argument("records", metavar="RECORD...", nargs=-1)
 @under_option
 @rulesets_option
-@format_option("text", "json", "jsonl")
+@format_option("text", "json", "jsonl", "markdown")
 @output_options
 def judge(
     records: tuple[str, ...], under: tuple[str, ...], folders: tuple[Path, ...], form: str, output: Path | None,
@@ -90,6 +91,8 @@ def _status(found: Sequence[Explanation]) -> int:
 def _rendered(found: Sequence[Explanation], form: str, single: bool, terminal: bool) -> str:
     if form == "text":
         return "".join(_text(found, single, terminal))
+    if form == "markdown":
+        return verdict_markdown(found[0]) if single else summary_markdown(found, _counted(found))
     if form == "jsonl":
         return "".join(f"{json.dumps(verdict_json(each))}\n" for each in found)
     objects = [verdict_json(each) for each in found]
@@ -104,7 +107,11 @@ def _text(found: Sequence[Explanation], single: bool, terminal: bool) -> Iterato
         return
     for each in found:
         yield summary_lines(each)
+    yield f"{_counted(found)}\n"
+    yield "Judge one record by itself for its whole report.\n"
+
+
+def _counted(found: Sequence[Explanation]) -> str:
     counts = {word: sum(each.verdict.verdict == word for each in found) for word in _COLOURS}
     told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
-    yield f"{len(found)} record{'s' * (len(found) != 1)} judged: {told}\n"
-    yield "Judge one record by itself for its whole report.\n"
+    return f"{len(found)} record{'s' * (len(found) != 1)} judged: {told}"
