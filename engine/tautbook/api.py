@@ -17,6 +17,8 @@ from .explaining.explain import Explanation, explain
 from .judging.verdict import Verdict, judge_record
 from .lang.files import read_file
 from .lang.problem import Problem, show
+from .records.evidence import with_evidence
+from .records.folder import Folder
 from .records.read import read_records
 from .records.record import Record
 from .rendering.verdict_json import verdict_json
@@ -51,7 +53,7 @@ class Shelf(_Shelf):
 
 
 def read_record(path: str | PathLike[str]) -> Record:
-    """The one record in a file, YAML or JSON. Raises Unusable."""
+    """The one record in a file, YAML or JSON, with those it rests on in the same folder. Raises Unusable."""
     data, problem = read_file(Path(path), str(path))
     if problem is not None:
         raise Unusable([problem])
@@ -59,6 +61,8 @@ def read_record(path: str | PathLike[str]) -> Record:
     if len(found) != 1:
         raise Unusable([Problem("one-record", f"{len(found)} records are here, and one is needed", file=str(path))])
     record, problems = found[0]
+    if record is not None:
+        record, problems = with_evidence(record, Folder(Path(path).parent))
     if record is None:
         raise Unusable(problems)
     return record

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -80,9 +81,13 @@ def test_a_stored_verdict_holds_the_record_that_it_judged() -> None:
 
 def test_a_folder_is_a_batch_with_a_line_for_each_record_and_a_count() -> None:
     result = run("judge", EXAMPLES, *UNDER)
-    assert result.stdout.count("TS-04") == len(list(EXAMPLES.iterdir()))
-    assert "48 records judged: 14 pass, 10 fail, 19 invalid, 5 incomplete" in result.stdout
-    assert result.exit_code == 1
+    judged = len(list(EXAMPLES.iterdir())) - 4
+    assert len(re.findall(r"^\w+ +TS-0\d{3}", result.stdout, re.MULTILINE)) == judged
+    counted = rf"^{judged} records judged: \d+ pass, \d+ fail, \d+ invalid, \d+ incomplete$"
+    assert re.search(counted, result.stdout, re.MULTILINE)
+    # 2016 knows no rotational-capacity test: each such record is told, and all others are judged.
+    assert result.stderr.count("procedure-not-in-edition") == 4
+    assert result.exit_code == 2
     assert max(map(len, result.stdout.splitlines())) <= 100
 
 
@@ -92,7 +97,7 @@ def test_many_records_in_json_are_a_list_and_in_json_lines_a_line_each() -> None
     lines = run("judge", EXAMPLES, *UNDER, "--format", "jsonl").stdout.splitlines()
     for line in lines:
         valid(line, "verdict")
-    assert len(lines) == 48
+    assert len(lines) == len(list(EXAMPLES.iterdir())) - 4
 
 
 def test_a_folder_with_one_record_is_a_list_all_the_same(tmp_path: Path) -> None:
@@ -139,7 +144,7 @@ def test_nothing_is_judged_without_an_edition_and_the_candidates_are_told() -> N
         (["judge", "missing.yaml", *UNDER], "missing.yaml: file-unreadable: there is no such file"),
         (["judge", "no\0file", *UNDER], "file-unreadable"),
         (["judge", str(EDITION), *UNDER], "this is an edition of a ruleset"),
-        (["judge", str(PASS), "--under", "tern-sound@2061"], "did you mean `tern-sound@2016`?"),
+        (["judge", str(PASS), "--under", "tern-sound@2061"], "did you mean `tern-sound@2021`?"),
         (["judge", str(PASS), "--under", "2016"], "RULESET@EDITION"),
         (["judge", str(PASS), "--under", "missing.yaml"], "there is no such file"),
         (["judge", str(PASS), "--under", str(PASS)], "has no field `procedure`"),
@@ -179,7 +184,7 @@ def test_a_specimen_that_does_not_count_is_told_under_a_pass_as_well(tmp_path: P
     shown = " ".join(run("judge", more, *UNDER).stdout.split())
     assert shown.startswith("pass;")
     assert "nothing-broke specimen 4: ended by fracture" in shown
-    assert "specimens[4] does not count; enough others do" in shown
+    assert "specimen 4 does not count; enough others do" in shown
 
 
 def test_text_from_files_cannot_steer_a_terminal(tmp_path: Path) -> None:
@@ -295,7 +300,7 @@ def test_limits_say_what_they_depend_on() -> None:
         (["--procedure", "dti-lot", "--given", "procedure=dti-lots"], "did you mean `dti-lot`?"),
         (["--record", str(PASS), "--given", "bolt.diameter=1 in"], "given-twice"),
         (["--record", str(PASS), "--procedure", "dti-short-bolt"], "this record is of `dti-lot`"),
-        (["--record", str(EXAMPLES)], "48 records are here, and one is needed"),
+        (["--record", str(EXAMPLES)], "records are here, and one is needed"),
     ],
 )
 def test_what_cannot_be_given_is_told(arguments: list[str], told: str) -> None:
@@ -307,7 +312,8 @@ def test_what_cannot_be_given_is_told(arguments: list[str], told: str) -> None:
 
 
 def test_the_shelf_lists_editions_with_their_digests() -> None:
-    (edition,) = valid(run("shelf", "--format", "json").stdout, "shelf")
+    (edition, *later) = valid(run("shelf", "--format", "json").stdout, "shelf")
+    assert [each["edition"] for each in later] == ["2021", "2025"]
     assert (edition["ruleset"], edition["edition"], edition["enacted"]) == ("tern-sound", "2016", False)
     assert edition["digest"] in run("shelf").stdout
     shown = run("shelf", "--show", "tern-sound@2016").stdout
@@ -363,7 +369,7 @@ def test_a_fault_of_ours_is_told_as_one_and_without_a_traceback() -> None:
 
 
 def test_a_reader_that_stops_reading_is_no_fault() -> None:
-    command = f"{sys.executable} -m tautbook judge {EXAMPLES} --under tern-sound@2016 --format json | head -c 100"
+    command = f"{sys.executable} -m tautbook judge {EXAMPLES} --under tern-sound@2025 --format json | head -c 100"
     found = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False,
                            env={**os.environ, "PYTHONPATH": str(ROOT / "engine")})  # fmt: skip
     assert len(found.stdout) == 100 and found.stderr == ""

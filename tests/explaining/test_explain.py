@@ -72,7 +72,7 @@ def test_how_far_from_the_limit(rule: str, tension: str, far: str) -> None:
         ("(if head_held then wrench = \"hand\" else wrench = \"impact\")", "wrench hand; impact is asked for"),
         (
             "count(specimens, specimen.at_verification.refusals > 0) > 0",
-            "the value worked out 0; more than 0 is asked for (exactly at the limit)",
+            "count of specimens 0; more than 0 is asked for (exactly at the limit)",
         ),
         (
             "some(specimens, specimen.at_verification.refusals > 3)",

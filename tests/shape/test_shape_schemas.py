@@ -85,11 +85,13 @@ def test_each_kind_has_the_type_that_editors_check(path: str, part: dict[str, An
         "quantity": ["string"], "date": ["string"], "span": ["string"], "yes-no": ["boolean"],
         "list": ["array"],
         "group": ["object"], "map": ["object"], "raw": [word, "object", "array"],
+        "evidence": [[*word, "object"]],
     }  # fmt: skip
     if "oneOf" in part:
         return
     assert part["type"] in by_kind[part["x-kind"]]
     assert (part["x-kind"] == "quantity") == ("x-dimension" in part)
+    assert (part["x-kind"] == "evidence") == (part.get("x-procedure") in procedures())
     if part["x-kind"] == "group":
         assert part["additionalProperties"] is False
     if part["x-kind"] == "quantity":

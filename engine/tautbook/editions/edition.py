@@ -115,6 +115,8 @@ class SourceDocument:
 class LeftToPeople:
     clause: str | None
     what: str
+    procedures: tuple[str, ...] = ()
+    """The kinds of test that it belongs to; none: all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,3 +137,7 @@ class Edition:
     @property
     def name(self) -> str:
         return f"{self.ruleset}@{self.edition}"
+
+    def left_in(self, procedure: str) -> tuple[LeftToPeople, ...]:
+        """What is left to people in one kind of test."""
+        return tuple(each for each in self.left_to_people if procedure in (each.procedures or (procedure,)))

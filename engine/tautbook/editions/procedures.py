@@ -17,7 +17,7 @@ from ..lang.quantity import Quantity
 from ..lang.values import Plain
 from ..lang.work import size
 from ..shape.shaped import ShapedMap, ShapedValue, as_map, items_at, map_at, scalar_at, text_at
-from ..shape.vocabulary import Vocabulary
+from ..shape.vocabulary import Vocabulary, record_kind
 from .covers import Cover, field_kind, read_covers
 from .edition import Figure, NamedException, Procedure, Requirement, RequirementKind, Voids
 from .terms import Checked, Formula, called, check_terms, reached, too_far
@@ -54,7 +54,10 @@ def ground(
     formulas: Mapping[str, Formula], order: tuple[str, ...],
 ) -> Ground:  # fmt: skip
     """The ground of the procedure of ``words``, with the authority's ``own`` observations under ``local``."""
-    record = words.record if own is None else GroupKind({**words.record.fields, "local": own})
+    judged = frozenset(map_at(written.shaped, "procedures"))
+    record = record_kind(words.procedure, judged)
+    if own is not None:
+        record = GroupKind({**record.fields, "local": own})
     bare = Scope(record, tables=tables)
     found, problems = read_covers(as_map(written.shaped.entries["covers"]), bare, written.expressions)
     written.problems += problems

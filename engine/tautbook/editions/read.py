@@ -216,16 +216,22 @@ def _programme(written: Written, known: Mapping[str, Vocabulary]) -> None:
     for node in items_at(written.shaped, "programme"):
         procedure = scalar_at(as_map(node), "procedure")
         assert procedure is not None
-        if procedure.written not in map_at(written.shaped, "procedures"):
-            help = did_you_mean(procedure.written, map_at(written.shaped, "procedures"))
-            written.add("unknown-procedure", f"this edition has no procedure `{procedure.written}`", procedure, help)
-        elif procedure.written in known:
+        if _known_procedure(procedure, written) and procedure.written in known:
             words = known[procedure.written]
             for path in items_at(as_map(node), "for_each"):
                 assert isinstance(path, ShapedValue)
                 if path.written not in words.fields:
                     help = did_you_mean(path.written, words.fields)
                     written.add("unknown-name", f"no field is called `{path.written}`", path, help)
+
+
+def _known_procedure(name: ShapedValue, written: Written) -> bool:
+    """Whether the edition has rules for the procedure; if not, that is noted."""
+    procedures = map_at(written.shaped, "procedures")
+    if name.written not in procedures:
+        help = did_you_mean(name.written, procedures)
+        written.add("unknown-procedure", f"this edition has no procedure `{name.written}`", name, help)
+    return name.written in procedures
 
 
 def _effective(written: Written) -> tuple[datetime.date, datetime.date | None]:
@@ -243,5 +249,9 @@ def _left(written: Written) -> tuple[LeftToPeople, ...]:
     found = []
     for node in items_at(written.shaped, "left_to_people"):
         written.source(as_map(node), "source")
-        found.append(LeftToPeople(text_at(as_map(node), "clause"), text_at(as_map(node), "what") or ""))
+        named = [item for item in items_at(as_map(node), "procedures") if isinstance(item, ShapedValue)]
+        for procedure in named:
+            _known_procedure(procedure, written)
+        what, clause = text_at(as_map(node), "what") or "", text_at(as_map(node), "clause")
+        found.append(LeftToPeople(clause, what, tuple(procedure.written for procedure in named)))
     return tuple(found)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from ..editions.edition import Requirement
@@ -75,6 +75,12 @@ class Side:
     origins: tuple[From, ...] = ()
     open: Open | None = None
     """Why it is not known."""
+    term: str | None = None
+    """The term that gives the whole side."""
+    over: tuple[str, str] | None = None
+    """What is taken over which list, if that is the whole side: ("count", path)."""
+    raw: Leaf | None = None
+    """The one reading that the term was given, as it was read: say a dial, where the side is the corrected tension."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +108,11 @@ def comparisons_of(step: Step, requirement: Requirement) -> tuple[Comparison, ..
     """The comparisons that ``step``, the derivation of a condition, came down to."""
     if requirement.covers:
         return tuple(_covered(part) for part in (step.parts if isinstance(step.node, Both) else (step,)))
+    return conditions_of(step)
+
+
+def conditions_of(step: Step) -> tuple[Comparison, ...]:
+    """The comparisons of a condition that is no requirement, say of an exception."""
     return tuple(_walk(step, True))
 
 
@@ -190,9 +201,32 @@ def _compared(step: Step, positive: bool) -> Comparison:
     if not _observes(left) and _observes(right):
         left, right, relation = right, left, FLIPPED[relation]
     observed, limit = _side(left), _side(right)
+    limit = _in_unit_of(observed, limit)
     held = _held(step.value, positive)
     margin, tie = _margin(observed.value, relation, limit.value)
     return Comparison(observed, relation, limit, held, margin, tie, step.node, positive)
+
+
+def _in_unit_of(observed: Side, limit: Side) -> Side:
+    """A limit that was worked out in a unit that nobody wrote is shown in that of the reading."""
+    value, unit = limit.value, observed.value.unit if isinstance(observed.value, Quantity) else None
+    if unit is None or not isinstance(value, Quantity) or value.unit.dimension != unit.dimension or value.unit == unit:
+        return limit
+    written = {given.unit for given in map(_figure, limit.origins) if isinstance(given, Quantity)}
+    if limit.path is not None or value.unit in written:
+        return limit
+    shown = Quantity(value.value, unit)
+    return replace(limit, value=shown, written=words(shown))
+
+
+def _figure(origin: From) -> Plain:
+    match origin:
+        case FromCell(cell=cell):
+            return cell.value
+        case FromTerm() | FromRule():
+            return origin.value
+        case FromReading(reading=reading):
+            return reading.value
 
 
 def _margin(observed: Plain | None, relation: Sign, limit: Plain | None) -> tuple[Quantity | int | None, bool]:
@@ -230,12 +264,31 @@ def _side(step: Step) -> Side:
         return _of_reading(step.reading)
     cover = _is_cover(step.node)
     origins = () if cover else tuple(dict.fromkeys(origins_of(step)))
+    if isinstance(step.node, Over) and step.node.of.root is None:
+        over = (step.node.what, ".".join(step.node.of.path))
+        if isinstance(step.value, Open):
+            return Side(None, None, None, origins, step.value, over=over)
+        return Side(step.value, words(step.value), None, origins, over=over)
+    if isinstance(step.node, Term) and not cover:
+        return _of_term(step, step.node, origins)
     if isinstance(step.value, Open):
         alone = isinstance(step.node, Field) or cover
         path = step.value.missing[0] if alone and len(step.value.missing) == 1 else None
         return Side(None, None, path, origins, step.value)
     raw = next(_readings(step.parts[0]), None) if cover else None
     return Side(step.value, words(step.value), None if raw is None else raw.path, origins)
+
+
+def _of_term(step: Step, term: Term, origins: tuple[From, ...]) -> Side:
+    """A side that a term gives. If the term was given one reading, the side is that reading, seen through it."""
+    given = step.parts[1] if len(step.parts) == 2 and isinstance(step.parts[1].node, Field) else None
+    raw = None if given is None else given.reading
+    path = None if raw is None else raw.path
+    if given is not None and isinstance(given.value, Open):
+        path = given.value.missing[0] if given.value.missing else None
+    if isinstance(step.value, Open):
+        return Side(None, None, path, origins, step.value, term.name, raw=raw)
+    return Side(step.value, words(step.value), path, origins, None, term.name, raw=raw)
 
 
 def _of_reading(reading: Leaf) -> Side:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from ..editions.edition import Edition
@@ -39,6 +39,8 @@ class Explanation:
     demonstration: bool
     """Whether a figure that decides is invented."""
     findings: tuple[Explained, ...]
+    evidence: Mapping[str, Explanation]
+    """By slot, the records that this one rests on, as far as the edition has rules for them."""
 
     @property
     def deciding(self) -> tuple[Explained, ...]:
@@ -48,11 +50,13 @@ class Explanation:
 def explain(verdict: Verdict) -> Explanation:
     """The explanation of a verdict."""
     standings = set(_standings(verdict))
-    advisory, demonstration = "from memory" in standings, "invented" in standings
+    evidence = {slot: explain(other) for slot, other in verdict.evidence.items()}
+    advisory = "from memory" in standings or any(each.advisory for each in evidence.values())
+    demonstration = "invented" in standings or any(each.demonstration for each in evidence.values())
     void = _void_items(verdict)
     found = tuple(_explained(each, verdict, void) for each in verdict.findings)
     headline = _headline(verdict, found, advisory, demonstration)
-    return Explanation(verdict, void, headline, advisory, demonstration, found)
+    return Explanation(verdict, void, headline, advisory, demonstration, found, evidence)
 
 
 def _explained(finding: Finding, verdict: Verdict, void: frozenset[str]) -> Explained:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from ..judging.findings import Finding
 from ..lang.quantity import Quantity
 from ..shape.vocabulary import Vocabulary
-from .comparisons import Comparison, Side
+from .comparisons import Comparison, Side, conditions_of
 from .labels import item_label, label, shown
 
 _ASKED = {
@@ -27,6 +27,10 @@ _ASKED_OF_DATES = {
     ">": "after {} is asked for",
 }
 
+_TAKEN = {
+    "count": "count of", "sum": "sum over", "mean": "mean over", "smallest": "smallest of", "largest": "largest of",
+}
+
 
 def sentence(finding: Finding, comparisons: Iterable[Comparison], vocabulary: Vocabulary) -> str:
     """What the finding says, and why."""
@@ -36,16 +40,31 @@ def sentence(finding: Finding, comparisons: Iterable[Comparison], vocabulary: Vo
         case "met":
             return f"{where}{told or 'as asked'}"
         case "not met":
+            told += "".join(f"; no exception: {each}" for each in _exceptions(finding, vocabulary, holding=False))
             return f"{where}{told}{'; a fault of the test voids this' if finding.voided else ''}"
         case "waived":
             waiver = finding.waiver
             by = "" if waiver is None else f"; waived by {waiver.by} ({waiver.role}) on {waiver.on}: {waiver.why}"
             return f"{where}{told}{by}"
         case "not applicable":
-            why = "it does not apply" if finding.exception is None else finding.exception.title
+            why = "it does not apply"
+            if finding.exception is not None:
+                reasons = "; ".join(_exceptions(finding, vocabulary, holding=True))
+                why = f"{finding.exception.title}{f': {reasons}' if reasons else ''}"
             return f"{where}not applicable: {why}"
         case "open":
             return f"{where}{why_open(finding, vocabulary)}"
+
+
+def _exceptions(finding: Finding, vocabulary: Vocabulary, holding: bool) -> Iterator[str]:
+    """What made an exception hold, or kept each one from holding, where that is a figure and not just a word."""
+    for named, step in zip(finding.requirement.unless, finding.exceptions, strict=True):
+        if (named is finding.exception) is not holding:
+            continue
+        wanted = "met" if holding else "not met"
+        told = [each for each in conditions_of(step) if each.outcome == wanted and each.margin is not None]
+        if told:
+            yield "; ".join(compared(each, vocabulary) for each in told)
 
 
 def _telling(comparison: Comparison, finding: Finding) -> bool:
@@ -81,11 +100,22 @@ def compared(comparison: Comparison, vocabulary: Vocabulary) -> str:
 def observed_label(side: Side, vocabulary: Vocabulary) -> str:
     if side.path is not None:
         return label(side.path, vocabulary)
-    return "the value worked out"
+    if side.over is not None:
+        what, path = side.over
+        return f"{_TAKEN[what]} {label(path, vocabulary)}"
+    return "the value worked out" if side.term is None else in_words(side.term)
+
+
+def in_words(term: str) -> str:
+    """The name of a term, as people say it."""
+    return term.replace("_", " ")
 
 
 def value_of(side: Side) -> str:
-    """A reading as it was written; a worked-out value for people."""
+    """A reading as it was written, and what was made of it; a worked-out value for people."""
+    if side.raw is not None and side.term is not None:
+        made = "not known" if side.value is None else shown(side.value)
+        return f"{side.raw.written} ({in_words(side.term)} {made})"
     if side.value is None:
         return "not known"
     return side.written if side.path is not None and side.written is not None else shown(side.value)

@@ -88,12 +88,24 @@ def _finding(requirement: Requirement, procedure: Procedure, group: Group, bound
         can=can_become(holds, does_apply, unless),
         missing=tuple(
             sorted(
-                {reason.path for reason in reasons if isinstance(reason, Missing)},
+                {_gap(reason.path, group) for reason in reasons if isinstance(reason, Missing)},
                 key=lambda path: (place(path, procedure.record), path),
             )
         ),
         no_rule=tuple(sorted({reason for reason in reasons if isinstance(reason, Stuck)})),
     )
+
+
+def _gap(path: str, group: Group) -> str:
+    """What is to be supplied: of another record that is not there at all the whole, not every field of it."""
+    parts = path.split(".")
+    for i in range(0, len(parts) - 1, 2):
+        if parts[i] != "evidence":
+            break
+        slot = ".".join(parts[: i + 2])
+        if data_at(group, slot) is None:
+            return slot
+    return path
 
 
 def _absent(requirement: Requirement) -> Open:

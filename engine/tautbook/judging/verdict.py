@@ -8,8 +8,8 @@ from dataclasses import dataclass, field, replace
 from ..editions.edition import Edition, Procedure
 from ..lang.kernel import Field
 from ..lang.limits import LIMITS
-from ..lang.problem import Problem, did_you_mean
-from ..lang.values import Data, Group, Items, data_at
+from ..lang.problem import Problem, did_you_mean, in_order
+from ..lang.values import Data, Group, Items, Leaf, Missing, Open, Pending, Reason, data_at
 from ..lang.work import Size, size
 from ..records.data import Observed, observed
 from ..records.record import Record
@@ -35,6 +35,8 @@ class Verdict:
     observed: Observed = field(repr=False)
     lists: Mapping[str, Listed] = field(hash=False)
     """By path, of the lists whose length is asked for or whose items are spoken of one by one."""
+    evidence: Mapping[str, Verdict] = field(default_factory=dict, hash=False)
+    """By slot, the verdicts on the records that this one rests on, by the same edition."""
 
 
 def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tuple[Problem, ...]]:
@@ -46,8 +48,10 @@ def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tupl
         at = record.shaped.entries["procedure"].span
         help = did_you_mean(record.procedure, edition.procedures, known)
         return None, (Problem("procedure-not-in-edition", message, at, help),)
-    seen, problems = observed(record, procedure.asks, edition.ruleset, procedure.own)
-    if seen is None:
+    rests_on, verdicts, wrong = _evidence(record, edition)
+    seen, problems = observed(record, procedure.asks, edition.ruleset, procedure.own, rests_on)
+    problems = (*wrong, *problems)
+    if seen is None or problems:
         return None, problems
     too_much = _too_much(procedure, seen.group, record)
     if too_much is not None:
@@ -62,8 +66,41 @@ def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tupl
     if verdict == "pass" and any(listed.recorded < listed.asked for listed in lists.values()):
         verdict = "incomplete"
     return Verdict(
-        verdict, ordered, with_voiding(findings), ignored, record, edition, procedure, seen, lists
+        verdict, ordered, with_voiding(findings), ignored, record, edition, procedure, seen, lists, verdicts
     ), ()  # fmt: skip
+
+
+def _evidence(
+    record: Record, edition: Edition
+) -> tuple[dict[str, Group], dict[str, Verdict], tuple[Problem, ...]]:
+    """The data of the records that ``record`` rests on, and the verdicts on them where the edition has rules."""
+    data: dict[str, Group] = {}
+    verdicts: dict[str, Verdict] = {}
+    problems: list[Problem] = []
+    for slot, other in record.evidence.items():
+        if other.procedure in edition.procedures:
+            verdict, wrong = judge_record(other, edition)
+            if verdict is not None:
+                verdicts[slot] = verdict
+                data[slot] = Group("", {**verdict.observed.group.fields, "verdict": _as_data(verdict)})
+        else:
+            seen, wrong = observed(other, {}, edition.ruleset, None, {})
+            if seen is not None:
+                data[slot] = seen.group
+        problems += wrong
+    return data, verdicts, in_order(problems)
+
+
+def _as_data(verdict: Verdict) -> Data:
+    """A verdict as a rule can read it. One that something can still change is open for the same reasons."""
+    if verdict.verdict != "incomplete":
+        return Leaf("verdict", verdict.verdict, verdict.verdict)
+    reasons: set[Reason] = set()
+    for each in verdict.findings:
+        if each.requirement.kind != "advice" and each.outcome == "open":
+            reasons |= {Missing(path) for path in each.missing} | set(each.no_rule)
+    short = {Missing(path) for path, listed in verdict.lists.items() if listed.recorded < listed.asked}
+    return Pending("verdict", Open(frozenset(reasons or short or {Missing("verdict")})))
 
 
 def _weight(finding: Finding) -> Weight:

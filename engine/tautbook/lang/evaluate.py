@@ -39,7 +39,7 @@ from .kernel import (
 )  # fmt: skip
 from .kinds import QuantityKind
 from .quantity import Quantity, coherent
-from .values import Data, Group, Items, Leaf, Open, Value
+from .values import Data, Group, Items, Leaf, Open, Pending, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +111,15 @@ def _step(node: Node, at: _Place) -> Step:
             data = resolve(node, at.record, at.bound)
             if isinstance(data, Leaf):
                 return Step(node, data.value, reading=data)
+            if isinstance(data, Pending):
+                return Step(node, data.open)
             return Step(node, do.missing(data if isinstance(data, str) else data.path))
         case Recorded(of=of):
             data = resolve(of, at.record, at.bound)
             if isinstance(data, Items) and not data.written:
                 return Step(node, do.missing(data.path))
+            if isinstance(data, Pending):
+                return Step(node, data.open)
             reading = data if isinstance(data, Leaf) else None
             return Step(node, do.missing(data) if isinstance(data, str) else True, reading=reading)
         case Parameter(name=name):

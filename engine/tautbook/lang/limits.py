@@ -35,6 +35,10 @@ class Limits:
     """Requirements of one edition."""
     items: int = 10_000
     """Items of one list."""
+    evidence: int = 4
+    """How deep a record may rest on another, that on a third, and so on."""
+    files: int = 5_000
+    """Files of a folder that are looked through for a record number."""
 
 
 LIMITS = Limits()

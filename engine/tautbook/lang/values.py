@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from .calendar import CalendarSpan
@@ -92,7 +92,15 @@ class Leaf:
     written: str
 
 
-Data = Leaf | Group | Items
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A value that is worked out from other records and not settled yet, with the reasons why."""
+
+    path: str
+    open: Open
+
+
+Data = Leaf | Group | Items | Pending
 
 
 def data_at(group: Group, path: str) -> Data | None:
@@ -101,6 +109,24 @@ def data_at(group: Group, path: str) -> Data | None:
     for name in path.split("."):
         data = data.fields.get(name) if isinstance(data, Group) else None
     return data
+
+
+def placed(data: Data, prefix: str) -> Data:
+    """What a whole record holds, seen from another one that has it at ``prefix``."""
+
+    def there(path: str) -> str:
+        return f"{prefix}.{path}" if path else prefix
+
+    match data:
+        case Leaf(path=path):
+            return replace(data, path=there(path))
+        case Group(path=path, fields=fields):
+            return Group(there(path), {name: placed(below, prefix) for name, below in fields.items()})
+        case Items(path=path, items=items):
+            return replace(data, path=there(path), items=tuple(placed(item, prefix) for item in items))
+        case Pending(path=path, open=open):
+            reasons = {Missing(there(each.path)) if isinstance(each, Missing) else each for each in open.reasons}
+            return Pending(there(path), replace(open, reasons=frozenset(reasons)))
 
 
 def with_leaf(group: Group, path: str, leaf: Leaf) -> Group:

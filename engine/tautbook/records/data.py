@@ -17,7 +17,7 @@ from ..lang.operations import words as written_as
 from ..lang.problem import Problem, in_order
 from ..lang.quantity import Quantity
 from ..lang.source import Span
-from ..lang.values import Data, Group, Items, Leaf, Open, data_at, with_leaf
+from ..lang.values import Data, Group, Items, Leaf, Open, data_at, placed, with_leaf
 from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue
 from .derived import Derived, Impossible, sense
 from .local import own_observations
@@ -36,13 +36,19 @@ class Observed:
 
 
 def observed(
-    record: Record, asks: Mapping[str, int], ruleset: str, own: GroupKind | None
-) -> tuple[Observed | None, tuple[Problem, ...]]:
-    """The data of ``record`` where ``asks`` says how many items lists must have, and ``own`` what the authority of
-    ``ruleset`` observes besides; or everything that no real test can show."""
+    record: Record, asks: Mapping[str, int], ruleset: str, own: GroupKind | None,
+    evidence: Mapping[str, Group] | None = None,
+) -> tuple[Observed | None, tuple[Problem, ...]]:  # fmt: skip
+    """The data of ``record`` where ``asks`` says how many items lists must have, ``own`` what the authority of
+    ``ruleset`` observes besides, and ``evidence`` has the data of the records that it rests on; or everything that no
+    real test can show."""
     local, problems = own_observations(record, ruleset, own)
     walk = _Walk()
-    group = walk.group(record.shaped, "", record.words.record)
+    alone = {name: node for name, node in record.shaped.entries.items() if name != "evidence"}
+    group = walk.group(replace(record.shaped, entries=alone), "", record.words.record)
+    if evidence:
+        rests_on = {slot: placed(data, f"evidence.{slot}") for slot, data in evidence.items()}
+        group = Group("", {**group.fields, "evidence": Group("evidence", rests_on)})
     if local is not None and own is not None:
         below = walk.group(local, f"local.{ruleset}", own)
         group = Group("", {**group.fields, "local": below})
@@ -161,6 +167,8 @@ def _filled_in(
     if rule.when is not None and evaluate(rule.when, _NO_RULES, record, bound).value is not True:
         return place
     value = evaluate(rule.value, _NO_RULES, record, bound).value
+    if isinstance(value, Open) and rule.otherwise is not None:
+        value = evaluate(rule.otherwise, _NO_RULES, record, bound).value
     if isinstance(value, Open):
         return place
     there = _leaf(place, rule.path)

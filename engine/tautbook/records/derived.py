@@ -23,6 +23,8 @@ class Derived:
     singular: str | None
     value: Node
     when: Node | None
+    otherwise: Node | None
+    """Its value where ``value`` is open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,8 @@ def _derived(info: FieldInfo, words: Vocabulary) -> Derived:
     each, path = (first, rest) if isinstance(kind, ListKind) else (None, [first, *rest])
     scope = _scope(words, each)
     when = None if info.derived_when is None else _rule(info.derived_when, scope, "yes/no")
-    return Derived(tuple(path), each, _singular(words, each), _rule(info.derived, scope, None), when)
+    otherwise = None if info.derived_else is None else _rule(info.derived_else, scope, None)
+    return Derived(tuple(path), each, _singular(words, each), _rule(info.derived, scope, None), when, otherwise)
 
 
 def _impossible(sound: Sound, words: Vocabulary) -> Impossible:

@@ -9,15 +9,18 @@ from typing import BinaryIO
 from ..lang.files import read_file, why
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem
+from .evidence import with_evidence
+from .folder import ENDINGS, Folder
 from .read import Found, read_record_lines, read_records
-
-_ENDINGS = (".yaml", ".yml", ".json", ".jsonl")
 
 
 def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
-    """The records that a name stands for: a file, the files of a folder in the order of their names, or ``-``."""
+    """The records that a name stands for: a file, the files of a folder in the order of their names, or ``-``.
+
+    Each with the records that it rests on, which lie in the same folder.
+    """
     if name == "-":
-        yield from read_records(stdin.read(LIMITS.bytes + 1), "-")
+        yield from _whole(read_records(stdin.read(LIMITS.bytes + 1), "-"), None)
         return
     if not name:
         yield None, (Problem("file-unreadable", "the name of a record is empty", help="name a file, or a folder"),)
@@ -31,15 +34,21 @@ def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
         yield None, (Problem("file-unreadable", message, file=name),)
         return
     if folder and not files:
-        help = f"records are files ending in {', '.join(_ENDINGS)}"
+        help = f"records are files ending in {', '.join(ENDINGS)}"
         yield None, (Problem("folder-empty", "there are no records in this folder", file=name, help=help),)
+    around = Folder(path if folder else path.parent)
     for file in files:
-        yield from _of_file(file)
+        yield from _whole(_of_file(file), around)
+
+
+def _whole(found: Iterator[Found], folder: Folder | None) -> Iterator[Found]:
+    for record, problems in found:
+        yield (None, problems) if record is None else with_evidence(record, folder)
 
 
 def _files(folder: Path) -> Iterator[Path]:
     for path in folder.iterdir():
-        if path.name.lower().endswith(_ENDINGS) and not path.name.startswith(".") and path.is_file():
+        if path.name.lower().endswith(ENDINGS) and not path.name.startswith(".") and path.is_file():
             yield path
 
 

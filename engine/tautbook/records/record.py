@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -23,6 +24,8 @@ class Record:
     words: Vocabulary
     shaped: ShapedMap = field(repr=False)
     digest: str
+    evidence: Mapping[str, Record] = field(default_factory=dict, hash=False)
+    """The records that it rests on, by slot; each also stands whole in ``shaped``."""
 
     @property
     def procedure(self) -> str:

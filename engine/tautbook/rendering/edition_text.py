@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from ..editions.edition import Edition, Origin
+from ..editions.edition import Edition, LeftToPeople, Origin
 from ..explaining.comparisons import From, FromCell, FromReading, FromRule, FromTerm, Side
 from ..explaining.labels import label, shown
+from ..explaining.sentences import in_words
 from ..shape.vocabulary import Vocabulary
 from .layout import labelled
 
@@ -22,13 +23,17 @@ def in_force(edition: Edition) -> str:
     return f"from {start.isoformat()}{'' if end is None else f' until {end.isoformat()}'}"
 
 
-def left_to_people(edition: Edition) -> Iterator[str]:
-    for left in edition.left_to_people:
+def left_to_people(left_over: Iterable[LeftToPeople]) -> Iterator[str]:
+    for left in left_over:
         yield from labelled(left.clause or "", left.what, column=12)
 
 
 def derived_from(side: Side, edition: Edition, words: Vocabulary) -> Iterator[str]:
     """How a value was come by; nothing for a single reading, and for a figure of the rule itself."""
+    if side.raw is not None and side.term is not None:
+        named = edition.terms[side.term]
+        yield f"{in_words(side.term)}: {named.title}{_source(named.origin)}"
+        return
     if side.value is None or side.path is not None:
         return
     if any(not isinstance(origin, FromRule) for origin in side.origins):

@@ -33,7 +33,7 @@ def limits_json(limits: Limits) -> dict[str, Any]:
         "asks": dict(limits.procedure.asks),
         "limits": [_limit(each, limits) for each in limits.limits],
         "figures": [_figure(each) for each in limits.figures],
-        "left_to_people": left_json(limits.edition),
+        "left_to_people": left_json(limits.edition.left_in(limits.procedure.id)),
     }
 
 
@@ -132,10 +132,11 @@ def _lines(limits: Limits) -> Iterator[str]:
             yield title
             for each in found:
                 yield from _line(each, limits)
-    if limits.edition.left_to_people:
+    left = limits.edition.left_in(limits.procedure.id)
+    if left:
         yield ""
         yield "left to people"
-        yield from left_to_people(limits.edition)
+        yield from left_to_people(left)
     yield ""
     yield "cautions"
     for caution in limits.words.cautions:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from .. import LANGUAGE, __version__
-from ..editions.edition import Edition
+from ..editions.edition import Edition, LeftToPeople
 from ..explaining.comparisons import From, FromCell, FromReading, FromRule, FromTerm
 from ..lang.number import exact
 from ..lang.operations import words
@@ -48,6 +49,6 @@ def engine_json() -> dict[str, Any]:
     return {"version": __version__, "language": LANGUAGE}
 
 
-def left_json(edition: Edition) -> list[dict[str, Any]]:
+def left_json(left_over: Iterable[LeftToPeople]) -> list[dict[str, Any]]:
     """What the edition asks that no record can show."""
-    return [{"clause": each.clause, "what": each.what} for each in edition.left_to_people]
+    return [{"clause": each.clause, "what": each.what} for each in left_over]

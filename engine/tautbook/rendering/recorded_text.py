@@ -6,10 +6,17 @@ from collections.abc import Iterator
 
 from ..explaining.labels import label
 from ..lang.operations import words as words_of
-from ..lang.values import Data, Group, Leaf
+from ..lang.values import Data, Group, Items, Leaf
+from ..records.data import Observed
 from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue, text_at
 from ..shape.vocabulary import Vocabulary
 from .layout import labelled
+
+
+def as_recorded(observed: Observed) -> Group:
+    """What the record itself holds: neither what is worked out from it, nor the records that it rests on."""
+    fields = observed.group.fields.items()
+    return Group("", {name: data for name, data in fields if data.path in observed.spans})
 
 
 def on_record(group: Group, words: Vocabulary) -> Iterator[str]:
@@ -19,7 +26,7 @@ def on_record(group: Group, words: Vocabulary) -> Iterator[str]:
         if isinstance(data, Group):
             info = words.fields.get(name)
             title = name if info is None else info.title
-            text = ", ".join(f"{_short(leaf.path)} {written(leaf)}" for leaf in leaves(data))
+            text = ", ".join([*(f"{_short(leaf.path)} {written(leaf)}" for leaf in leaves(data)), *_lists(data)])
             if text:
                 yield from labelled(title, text, column=32)
         elif isinstance(data, Leaf):
@@ -28,8 +35,22 @@ def on_record(group: Group, words: Vocabulary) -> Iterator[str]:
         yield from labelled(title, written(leaf), column=32)
 
 
+def _lists(group: Group) -> Iterator[str]:
+    """The lists inside a part of a record, such as the lines of a certificate."""
+    for data in group.fields.values():
+        if isinstance(data, Group):
+            yield from _lists(data)
+        elif isinstance(data, Items):
+            lines = (", ".join(f"{_last(leaf.path)} {written(leaf)}" for leaf in leaves(item)) for item in data.items)
+            yield f"{_short(data.path)} {'; '.join(lines)}"
+
+
+def _last(path: str) -> str:
+    return path.rpartition(".")[2].replace("_", " ")
+
+
 def _short(path: str) -> str:
-    return path.partition(".")[2].replace("_", " ")
+    return path.partition(".")[2].replace("_", " ").replace(".", " ")
 
 
 def written(leaf: Leaf) -> str:

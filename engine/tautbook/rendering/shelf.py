@@ -113,4 +113,5 @@ def _whole(edition: Edition) -> Iterator[str]:
         yield ""
         yield "left to people"
         for left in edition.left_to_people:
-            yield from labelled(left.clause or "", left.what)
+            of = f" ({', '.join(left.procedures)})" if left.procedures else ""
+            yield from labelled(left.clause or "", f"{left.what}{of}")

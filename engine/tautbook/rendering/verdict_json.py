@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..explaining.comparisons import Comparison
+from ..editions.edition import NamedException
+from ..explaining.comparisons import Comparison, conditions_of
 from ..explaining.explain import Explained, Explanation
 from ..judging.waivers import Waiver
+from ..lang.evaluate import Step
 from ..lang.quantity import Quantity
-from ..records.record import content
+from ..lang.values import Open
+from ..records.record import Record, content
 from .parts_json import engine_json, from_json, left_json, rules_json, value_json
 
 
@@ -26,6 +29,7 @@ def verdict_json(explanation: Explanation) -> dict[str, Any]:
         ],
         "ignored_waivers": [{**_waiver(each.waiver), "ignored": each.why} for each in verdict.ignored_waivers],
         "set_aside": list(verdict.observed.set_aside),
+        "evidence": [_evidence(slot, other, explanation) for slot, other in record.evidence.items()],
         "headline": explanation.headline,
         "record": {
             "id": record.id,
@@ -36,7 +40,20 @@ def verdict_json(explanation: Explanation) -> dict[str, Any]:
         "rules": rules_json(verdict.edition),
         "engine": engine_json(),
         "findings": [_finding(each) for each in explanation.findings],
-        "left_to_people": left_json(verdict.edition),
+        "left_to_people": left_json(verdict.edition.left_in(verdict.procedure.id)),
+    }
+
+
+def _evidence(slot: str, other: Record, explanation: Explanation) -> dict[str, Any]:
+    """What the record rests on. The other record stands whole in the content of this one."""
+    judged = explanation.evidence.get(slot)
+    return {
+        "path": f"evidence.{slot}",
+        "id": other.id,
+        "file": other.file,
+        "digest": other.digest,
+        "verdict": None if judged is None else judged.verdict.verdict,
+        "headline": None if judged is None else judged.headline,
     }
 
 
@@ -63,6 +80,7 @@ def _finding(explained: Explained) -> dict[str, Any]:
         "standing": requirement.origin.standing,
         "comparisons": [_comparison(each) for each in explained.comparisons],
         "exception": None if finding.exception is None else finding.exception.id,
+        "exceptions": [_exception(*each) for each in zip(requirement.unless, finding.exceptions, strict=True)],
         "missing": list(finding.missing),
         "no_rule": [reason.told for reason in finding.no_rule],
         "sentence": explained.sentence,
@@ -70,8 +88,20 @@ def _finding(explained: Explained) -> dict[str, Any]:
     }
 
 
+def _exception(named: NamedException, step: Step) -> dict[str, Any]:
+    return {
+        "id": named.id,
+        "title": named.title,
+        "clause": named.clause,
+        "outcome": "open" if isinstance(step.value, Open) else "met" if step.value is True else "not met",
+        "comparisons": [_comparison(each) for each in conditions_of(step)],
+    }
+
+
 def _comparison(comparison: Comparison) -> dict[str, Any]:
     observed = {**value_json(comparison.observed.value), "path": comparison.observed.path}
+    if comparison.observed.raw is not None:
+        observed["raw"] = value_json(comparison.observed.raw.value)
     if comparison.observed.origins:
         observed["from"] = [from_json(origin) for origin in comparison.observed.origins]
     limit = comparison.limit
@@ -89,7 +119,7 @@ def _limit(comparison: Comparison) -> dict[str, Any]:
     limit = comparison.limit
     assert limit is not None
     found = {**value_json(limit.value), "from": [from_json(origin) for origin in limit.origins]}
-    if limit.path is not None:
+    if limit.path is not None and limit.raw is None:
         found["from"] = [{"path": limit.path, **value_json(limit.value)}]
     return found
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
@@ -10,14 +9,12 @@ from itertools import groupby
 from .. import __version__
 from ..editions.edition import Edition
 from ..explaining.explain import Explained, Explanation
-from ..explaining.labels import item_label, label
-from ..judging.findings import place
+from ..explaining.labels import item_label
 from ..lang.problem import visible
 from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
-from .edition_text import clause, derived_from, in_force
-from .recorded_text import set_aside
-from .verdict_text import _NO_ACCEPTANCE, _PARTS
+from .account import NO_ACCEPTANCE, PARTS, circumstances, why
+from .edition_text import derived_from
 
 
 def verdict_markdown(explanation: Explanation) -> str:
@@ -35,7 +32,7 @@ def summary_markdown(explanations: Sequence[Explanation], counted: str) -> str:
     edition = explanations[0].verdict.edition
     said = [
         ("judged by", f"{_edition(edition)}, {code(edition.digest)}, with tautbook {inert(__version__)}"),
-        ("caution", inert(_NO_ACCEPTANCE)),
+        ("caution", inert(NO_ACCEPTANCE)),
     ]
     table = _table(["verdict", "record", "file", "why"], rows)
     return "\n\n".join([f"## {inert(counted)}", table, _list(said)]) + "\n"
@@ -103,8 +100,8 @@ def _blocks(explanation: Explanation) -> Iterator[str]:
     (first, *rows) = ([name, text] for name, text in _identity(explanation))
     yield _table(first, rows)
     yield "### why"
-    yield _list((inert(name), inert(text)) for name, text in _why(explanation))
-    for kind, title in _PARTS.items():
+    yield _list((inert(name), inert(text)) for name, text in why(explanation))
+    for kind, title in PARTS.items():
         mine = [each for each in explanation.findings if each.finding.requirement.kind == kind]
         if mine:
             yield f"### {title}"
@@ -112,11 +109,12 @@ def _blocks(explanation: Explanation) -> Iterator[str]:
             said = _list(_beside(mine, explanation))
             if said:
                 yield said
-    if verdict.edition.left_to_people:
+    left_over = verdict.edition.left_in(verdict.procedure.id)
+    if left_over:
         yield "### left to people: what these rules ask that no record here can show"
-        yield _list((inert(left.clause or ""), inert(left.what)) for left in verdict.edition.left_to_people)
+        yield _list((inert(left.clause or ""), inert(left.what)) for left in left_over)
     yield "### cautions"
-    yield _list(("", inert(caution)) for caution in (*verdict.record.words.cautions, _NO_ACCEPTANCE))
+    yield _list(("", inert(caution)) for caution in (*verdict.record.words.cautions, NO_ACCEPTANCE))
 
 
 def _edition(edition: Edition) -> str:
@@ -136,79 +134,8 @@ def _identity(explanation: Explanation) -> Iterator[tuple[str, str]]:
     yield "record digest", code(record.digest)
     yield "judged by", _edition(edition)
     yield "edition digest", code(edition.digest)
-    start, end = edition.effective
-    day = None if tested is None else datetime.date.fromisoformat(tested)
-    if day is not None and (day < start or (end is not None and day > end)):
-        text = f"in force {in_force(edition)}, and the test was made on {tested}"
-        yield "**caution**", inert(f"{text}: see that the contract names this edition")
     yield "with", inert(f"tautbook {__version__}")
-    earlier = text_at(record.shaped, "retest_of")
-    if earlier is not None:
-        yield "retest of", f"{code(earlier)}; that record stands, whatever this one says"
-    for path in verdict.observed.set_aside:
-        yield "set aside", f"{code(path)}: {inert(set_aside(record.shaped, path))}"
-
-
-def _why(explanation: Explanation) -> Iterator[tuple[str, str]]:
-    """What the verdict rests on, and what happens next."""
-    verdict = explanation.verdict
-    told = explanation.deciding
-    if verdict.verdict in ("pass", "incomplete"):
-        # What is broken and does not decide the verdict as it stands is told all the same.
-        told = tuple(
-            each for each in explanation.findings
-            if each.finding.outcome == "not met" and each.finding.requirement.kind != "advice"
-        )  # fmt: skip
-    if verdict.verdict == "pass":
-        counted = {kind: sum(_holds(each, kind) for each in explanation.findings) for kind in ("acceptance", "setup")}
-        yield "", f"{counted['acceptance']} findings of acceptance and {counted['setup']} of set-up hold"
-    if verdict.verdict == "incomplete":
-        yield from _still_open(explanation)
-    for each in told:
-        yield f"{each.finding.id}{clause(each.finding.requirement.origin)}", each.sentence
-    for item in sorted(explanation.void):
-        enough = "; enough others do" if verdict.verdict == "pass" else ""
-        yield "void", f"{item_label(item, verdict.record.words)} does not count{enough}"
-    if verdict.verdict != "pass":
-        stuck = [each for each in explanation.deciding if not each.finding.missing]
-        for text in dict.fromkeys(each.next for each in (*told, *stuck) if each.next):
-            yield "next", text
-    if verdict.verdict == "invalid":
-        yield "hold", "this test does not count; the lot stays on hold until a valid one is on record"
-    for each in explanation.findings:
-        if each.finding.waiver is not None:
-            yield "waived", f"{each.finding.id}: {each.sentence}"
-    for ignored in verdict.ignored_waivers:
-        waiver = ignored.waiver
-        said = f"of {waiver.requirement} by {waiver.by} ({waiver.role}) on {waiver.on}: {waiver.why}"
-        yield "waiver ignored", f"{said}; {ignored.why}"
-    if len(verdict.could_be) > 1:
-        yield "could be", ", ".join(verdict.could_be)
-
-
-def _holds(explained: Explained, kind: str) -> bool:
-    return explained.finding.requirement.kind == kind and explained.finding.outcome in ("met", "waived")
-
-
-def _still_open(explanation: Explanation) -> Iterator[tuple[str, str]]:
-    """What to record, item by item; and what no recording can mend."""
-    words, record = explanation.verdict.record.words, explanation.verdict.procedure.record
-    missing = {path for each in explanation.deciding for path in each.finding.missing}
-    in_order = sorted(missing, key=lambda path: (place(path, record), path))
-    for item, paths in groupby(in_order, key=_item_of):
-        where = f"{item_label(item, words)}: " if item else ""
-        yield "record", f"{where}{', '.join(label(path, words) for path in paths)}"
-    stuck: dict[str, list[str]] = {}
-    for each in explanation.deciding:
-        for reason in each.finding.no_rule:
-            stuck.setdefault(reason.told, []).append(each.finding.id)
-    for told, ids in stuck.items():
-        yield "open", f"{told} (asked by {', '.join(dict.fromkeys(ids))})"
-
-
-def _item_of(path: str) -> str:
-    first = path.partition(".")[0]
-    return first if "[" in first else ""
+    yield from ((inert(name), inert(text)) for name, text in circumstances(explanation))
 
 
 def _rows(found: Iterable[Explained], words: Vocabulary) -> Iterator[list[str]]:

@@ -2,33 +2,21 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from .. import __version__
-from ..editions.edition import Edition, Origin
+from ..editions.edition import Edition
 from ..explaining.comparisons import Comparison
 from ..explaining.explain import Explained, Explanation
-from ..explaining.labels import item_label, label
 from ..explaining.sentences import asked, how_far, observed_label, value_of
-from ..judging.findings import place
 from ..lang.quantity import Quantity
 from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
-from .edition_text import clause, derived_from, in_force, left_to_people
+from .account import NO_ACCEPTANCE, PARTS, Said, circumstances, why
+from .edition_text import clause, derived_from, left_to_people
 from .layout import labelled, paragraph
-from .recorded_text import on_record, set_aside
-
-_PARTS = {
-    "acceptance": "acceptance: does the material pass",
-    "setup": "set-up: was the test validly run",
-    "advice": "advice: worth saying, never decides",
-}
-_NO_ACCEPTANCE = (
-    "This verdict is not an acceptance of the work. The contract, the local code, the makers' instructions and the"
-    " licensed engineer govern."
-)
+from .recorded_text import as_recorded, on_record
 
 
 def verdict_text(explanation: Explanation) -> str:
@@ -42,9 +30,11 @@ def _lines(explanation: Explanation) -> Iterator[str]:
     yield from paragraph(explanation.headline, 0)
     yield ""
     yield from _identity(explanation)
-    yield from _why(explanation)
+    yield ""
+    yield "why"
+    yield from _said(why(explanation))
     groups = _grouped(explanation.findings)
-    for kind, title in _PARTS.items():
+    for kind, title in PARTS.items():
         mine = [group for group in groups if group[0].finding.requirement.kind == kind]
         if mine:
             yield ""
@@ -53,14 +43,15 @@ def _lines(explanation: Explanation) -> Iterator[str]:
                 yield from _requirement(group, edition, explanation)
     yield ""
     yield "on record"
-    yield from on_record(verdict.observed.group, verdict.record.words)
-    if edition.left_to_people:
+    yield from on_record(as_recorded(verdict.observed), verdict.record.words)
+    left = edition.left_in(verdict.procedure.id)
+    if left:
         yield ""
         yield "left to people: what these rules ask that no record here can show"
-        yield from left_to_people(edition)
+        yield from left_to_people(left)
     yield ""
     yield "cautions"
-    for caution in (*verdict.record.words.cautions, _NO_ACCEPTANCE):
+    for caution in (*verdict.record.words.cautions, NO_ACCEPTANCE):
         yield from paragraph(caution)
 
 
@@ -73,99 +64,13 @@ def _identity(explanation: Explanation) -> Iterator[str]:
     yield from labelled("", record.digest)
     yield from labelled("judged by", f"{edition.name}, {edition.title}")
     yield from labelled("", edition.digest)
-    yield from _out_of_force(edition, tested)
     yield from labelled("with", f"tautbook {__version__}")
-    earlier = text_at(record.shaped, "retest_of")
-    if earlier is not None:
-        yield from labelled("retest of", f"{earlier}; that record stands, whatever this one says")
-    for path in verdict.observed.set_aside:
-        yield from labelled("set aside", f"{path}: {set_aside(record.shaped, path)}")
+    yield from _said(circumstances(explanation))
 
 
-def _out_of_force(edition: Edition, tested: str | None) -> Iterator[str]:
-    """A word of caution where the test was made while the edition was not in force. The contract decides."""
-    start, end = edition.effective
-    day = None if tested is None else datetime.date.fromisoformat(tested)
-    if day is not None and (day < start or (end is not None and day > end)):
-        text = f"in force {in_force(edition)}, and the test was made on {tested}: see that the contract"
-        yield from labelled("caution", f"{text} names this edition")
-
-
-def _why(explanation: Explanation) -> Iterator[str]:
-    """What the verdict rests on, and what happens next."""
-    verdict = explanation.verdict
-    yield ""
-    yield "why"
-    if verdict.verdict == "pass":
-        counted = {kind: sum(_holds(each, kind) for each in explanation.findings) for kind in ("acceptance", "setup")}
-        text = f"{counted['acceptance']} findings of acceptance and {counted['setup']} of set-up hold"
-        yield from paragraph(text)
-        yield from _broken(explanation)
-    elif verdict.verdict == "incomplete":
-        yield from _still_open(explanation)
-        yield from _broken(explanation)
-    else:
-        for each in explanation.deciding:
-            finding = each.finding
-            yield from labelled(finding.id, _with_clause(each.sentence, finding.requirement.origin))
-        yield from _next(explanation.deciding)
-        if verdict.verdict == "invalid":
-            text = "this test does not count; the lot stays on hold until a valid one is on record"
-            yield from labelled("hold", text)
-    for waived in (each for each in explanation.findings if each.finding.waiver is not None):
-        yield from labelled("waived", f"{waived.finding.id}: {waived.sentence}")
-    for ignored in verdict.ignored_waivers:
-        waiver = ignored.waiver
-        text = f"of {waiver.requirement} by {waiver.by} ({waiver.role}): {ignored.why}"
-        yield from labelled("waiver ignored", text)
-    if len(verdict.could_be) > 1:
-        yield from labelled("could be", ", ".join(verdict.could_be))
-
-
-def _broken(explanation: Explanation) -> Iterator[str]:
-    """What is broken and does not decide the verdict as it stands: it is told all the same."""
-    for each in explanation.findings:
-        finding = each.finding
-        if finding.outcome == "not met" and finding.requirement.kind != "advice":
-            yield from labelled(finding.id, _with_clause(each.sentence, finding.requirement.origin))
-    for item in sorted(explanation.void):
-        text = f"{item} does not count" + ("; enough others do" if explanation.verdict.verdict == "pass" else "")
-        yield from labelled("void", text)
-    if explanation.verdict.verdict != "pass":
-        broken = [each for each in explanation.findings if each.finding.requirement.kind != "advice"]
-        yield from _next(each for each in broken if each.finding.outcome == "not met")
-
-
-def _holds(explained: Explained, kind: str) -> bool:
-    return explained.finding.requirement.kind == kind and explained.finding.outcome in ("met", "waived")
-
-
-def _with_clause(text: str, origin: Origin) -> str:
-    return f"{text} [{origin.clause}]" if origin.clause else text
-
-
-def _next(found: Iterable[Explained]) -> Iterator[str]:
-    for text in dict.fromkeys(each.next for each in found if each.next):
-        yield from labelled("next", text)
-
-
-def _still_open(explanation: Explanation) -> Iterator[str]:
-    """What to record, place by place; and what no recording can mend."""
-    words, record = explanation.verdict.record.words, explanation.verdict.procedure.record
-    missing = {path for each in explanation.deciding for path in each.finding.missing}
-    places: dict[str, list[str]] = {}
-    for path in sorted(missing, key=lambda path: (place(path, record), path)):
-        item = path.partition(".")[0]
-        places.setdefault(item_label(item, words) if "[" in item else "", []).append(label(path, words))
-    for where, labels in places.items():
-        yield from labelled("record", f"{f'{where}: ' if where else ''}{', '.join(labels)}")
-    stuck: dict[str, list[str]] = {}
-    for each in explanation.deciding:
-        for reason in each.finding.no_rule:
-            stuck.setdefault(reason.told, []).append(each.finding.id)
-    for told, ids in stuck.items():
-        yield from labelled("open", f"{told} (asked by {', '.join(dict.fromkeys(ids))})")
-    yield from _next(each for each in explanation.deciding if not each.finding.missing)
+def _said(said: Iterable[Said]) -> Iterator[str]:
+    for name, text in said:
+        yield from labelled(name, text) if name else paragraph(text)
 
 
 def _grouped(findings: Iterable[Explained]) -> list[list[Explained]]:

@@ -52,7 +52,7 @@ class _Walk:
         problem = form_problem(tree, schema, name, key)
         if problem is not None:
             return self.fail(problem, path)
-        if schema["x-kind"] == "raw":
+        if schema["x-kind"] in {"raw", "evidence"}:
             return Raw(tree), plain(tree)
         match tree:
             case Scalar():

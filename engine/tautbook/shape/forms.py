@@ -20,6 +20,8 @@ def form_wanted(schema: Schema) -> Form | None:
         return Mapping
     if schema["x-kind"] == "list":
         return Sequence
+    if schema["x-kind"] == "evidence":
+        return None
     if schema["x-kind"] != "raw":
         return Scalar
     if "type" not in schema:
@@ -30,6 +32,8 @@ def form_wanted(schema: Schema) -> Form | None:
 def form_problem(tree: Tree, schema: Schema, name: str, key: Span) -> Problem | None:
     """What is wrong with the form of ``tree``; None if nothing is. ``key`` is where its key stands."""
     wanted = form_wanted(schema)
+    if schema["x-kind"] == "evidence":
+        return _evidence_problem(tree, name, key)
     if wanted is None or isinstance(tree, wanted):
         return None
     span = _start(tree)
@@ -51,6 +55,15 @@ def form_problem(tree: Tree, schema: Schema, name: str, key: Span) -> Problem | 
     message = f"`{name}` takes one value, not fields of its own"
     help = "if this is one text that holds a colon or braces, put it in quotes"
     return Problem("one-value-expected", message, span, help)
+
+
+def _evidence_problem(tree: Tree, name: str, key: Span) -> Problem | None:
+    help = "name its file, give its number, or write its fields below"
+    if isinstance(tree, Sequence):
+        return Problem("one-value-expected", f"`{name}` is one record", _start(tree), help)
+    if isinstance(tree, Scalar) and is_empty(tree):
+        return Problem("empty-value", f"nothing is written after `{name}:`", key, help)
+    return None
 
 
 def _fields(schema: Schema, name: str) -> str:

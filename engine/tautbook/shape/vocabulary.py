@@ -19,9 +19,10 @@ from ..lang.kinds import (
     TextKind,
     YesNoKind,
 )  # fmt: skip
+from ..lang.limits import LIMITS
 from ..lang.quantity import DIMENSIONLESS, Quantity, dimension_named, read_quantity
 from .scalars import range_of
-from .schemas import Schema, record_schema
+from .schemas import Schema, procedures, record_schema
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +46,13 @@ class FieldInfo:
     """An expression that gives the field where it was not recorded."""
     derived_when: str | None
     """Only where this holds. Without it a recorded value must agree with the derived one."""
+    derived_else: str | None
+    """The value where ``derived`` is open: whether something stands in a record is known as soon as it is written."""
     read_in: str | None
     """Path of the field that holds the step in which this one is read, say the graduation of a dial."""
     examples: tuple[str, ...]
+    procedure: str | None
+    """Of another record that this one rests on: its procedure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,26 +89,39 @@ def vocabulary(procedure: str) -> Vocabulary | None:
     schema = record_schema(procedure)
     if schema is None:
         return None
-    record = kind_of(schema)
-    assert isinstance(record, GroupKind)
     return Vocabulary(
-        procedure, schema["title"], schema["description"], record,
+        procedure, schema["title"], schema["description"], record_kind(procedure, frozenset(procedures())),
         {info.path: info for info in _fields(schema, "")},
         tuple(_sound(check) for check in schema.get("x-sound", ())),
         tuple(schema.get("x-cautions", ())),
     )  # fmt: skip
 
 
-def kind_of(schema: Schema) -> Kind:
+@cache
+def record_kind(procedure: str, judged: frozenset[str], depth: int = 0) -> GroupKind:
+    """What the records of ``procedure`` hold. A record that rests on others, to a ``depth``, holds them and, of
+    those procedures that are ``judged``, the verdict."""
+    schema = record_schema(procedure)
+    assert schema is not None, procedure
+    kind = kind_of(schema, judged, depth)
+    assert isinstance(kind, GroupKind)
+    return kind
+
+
+def kind_of(schema: Schema, judged: frozenset[str] = frozenset(), depth: int = 0) -> Kind:
     """The kind that a schema names. Parts that are read later (raw) have none and are left out of groups."""
     match schema["x-kind"]:
         case "group":
             known = schema["properties"].items()
-            return GroupKind({name: kind_of(below) for name, below in known if below["x-kind"] != "raw"})
+            return GroupKind({name: kind_of(below, judged, depth) for name, below in known if _is_read(below, depth)})
+        case "evidence":
+            other = schema["x-procedure"]
+            verdict = {"verdict": VERDICT} if other in judged else {}
+            return GroupKind({**record_kind(other, judged, depth + 1).fields, **verdict})
         case "list":
             points = schema.get("x-points")
             pair = None if points is None else (points["at"], points["value"])
-            return ListKind(schema["x-singular"], kind_of(schema["items"]), pair)
+            return ListKind(schema["x-singular"], kind_of(schema["items"], judged, depth), pair)
         case "quantity":
             dimension = dimension_named(schema["x-dimension"])
             assert dimension is not None, schema["x-dimension"]
@@ -114,6 +132,14 @@ def kind_of(schema: Schema) -> Kind:
         case kind:
             return SIMPLE_KINDS[kind]
 
+
+def _is_read(schema: Schema, depth: int) -> bool:
+    kind = schema["x-kind"]
+    return kind != "raw" and not (kind == "evidence" and depth >= LIMITS.evidence)
+
+
+VERDICT = ChoiceKind(("pass", "fail", "invalid"))
+"""What a record was judged to be. One that is still incomplete is open, like a reading that was not made."""
 
 SIMPLE_KINDS: Mapping[str, Kind] = {
     "number": NumberKind(),
@@ -152,8 +178,10 @@ def _info(path: str, schema: Schema, required: bool) -> FieldInfo:
         definition=schema.get("x-definition"),
         derived=schema.get("x-derived"),
         derived_when=schema.get("x-derived-when"),
+        derived_else=schema.get("x-derived-else"),
         read_in=schema.get("x-read-in"),
         examples=tuple(schema.get("examples", ())),
+        procedure=schema.get("x-procedure"),
     )
 
 
