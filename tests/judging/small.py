@@ -12,6 +12,7 @@ from tautbook.editions.read import read_edition
 from tautbook.judging.findings import Finding
 from tautbook.judging.verdict import Verdict, judge_record
 from tautbook.lang.problem import Problem, show
+from tautbook.records.evidence import with_evidence
 from tautbook.records.read import read_records
 from tautbook.records.record import Record
 
@@ -40,7 +41,7 @@ def edition(requirements: Mapping[str, Mapping[str, Any]], asks: int = 3, **more
         "sources": {"s": {"title": "Invented", "standing": "invented"}},
         "covers": {"bolt.grade": ["A325"]},
         "procedures": {"dti-lot": {
-            "asks": {"specimens": asks},
+            **({"asks": {"specimens": asks}} if asks else {}),
             "requirements": {id: {"title": id, **parts} for id, parts in requirements.items()},
         }},
         **more,
@@ -57,7 +58,14 @@ def record(*specimens: Mapping[str, Any] | tuple[str, int], **more: Any) -> Reco
         "bolt": {"grade": "A325", "diameter": "7/8 in"}, "indicator": {"type": "325", "spaces": 5},
         "specimens": [_specimen(each) for each in specimens], **more,
     }  # fmt: skip
+    return recorded(written)
+
+
+def recorded(written: Mapping[str, Any]) -> Record:
+    """A record written out in full, with the records that it rests on inside it."""
     ((found, problems),) = read_records(_yaml(written), "small-record.yaml")
+    if found is not None:
+        found, problems = with_evidence(found, None)
     assert found is not None, "\n".join(show(problem) for problem in problems)
     return found
 

@@ -10,7 +10,7 @@ from tautbook.lang.kernel import Rules
 from tautbook.lang.kinds import ChoiceKind, GroupKind, QuantityKind, TextKind
 from tautbook.lang.parse import parse_text
 from tautbook.lang.quantity import Quantity, dimension_named, read_quantity
-from tautbook.lang.values import Data, Group, Leaf, Open, Value
+from tautbook.lang.values import Data, Group, Items, Leaf, Missing, Open, Pending, Stuck, Value, placed
 
 LENGTH = dimension_named("length")
 assert LENGTH is not None
@@ -53,3 +53,27 @@ def test_a_word_that_is_no_verdict_is_a_problem() -> None:
     assert expression is not None
     _, (problem,) = check(expression, Scope(RECORD))
     assert (problem.code, problem.help) == ("unknown-choice", 'did you mean "pass"?')
+
+
+OPEN = Open(frozenset({Missing("evidence.long_bolt.specimens[2].tension"), Stuck("no rule", "not covered")}))
+
+
+@pytest.mark.parametrize("rule", ['evidence.long_bolt.verdict = "pass"', "recorded(evidence.long_bolt.verdict)"])
+def test_a_verdict_that_is_not_settled_is_open_for_its_own_reasons(rule: str) -> None:
+    assert outcome(rule, {"verdict": Pending("evidence.long_bolt.verdict", OPEN)}) == OPEN
+
+
+def test_what_a_record_holds_is_seen_from_another_by_longer_paths() -> None:
+    specimen = Group("specimens[3]", {"tension": Leaf("specimens[3].tension", "41", "41")})
+    pending = Pending("verdict", Open(frozenset({Missing("head_held"), Stuck("no rule", "not covered")})))
+    whole = Group("", {"specimens": Items("specimens", (specimen,), written=False), "verdict": pending})
+    seen = placed(whole, "evidence.long_bolt")
+    assert isinstance(seen, Group) and seen.path == "evidence.long_bolt"
+    items, verdict = seen.fields["specimens"], seen.fields["verdict"]
+    assert isinstance(items, Items) and (items.path, items.written) == ("evidence.long_bolt.specimens", False)
+    (item,) = items.items
+    assert isinstance(item, Group) and item.path == "evidence.long_bolt.specimens[3]"
+    assert item.fields["tension"].path == "evidence.long_bolt.specimens[3].tension"
+    assert isinstance(verdict, Pending) and verdict.path == "evidence.long_bolt.verdict"
+    assert verdict.open.missing == ("evidence.long_bolt.head_held",)
+    assert [reason.told for reason in verdict.open.stuck] == ["no rule: not covered"]

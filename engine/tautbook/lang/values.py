@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Literal, assert_never
 
 from .calendar import CalendarSpan
 from .quantity import Quantity
@@ -127,6 +127,8 @@ def placed(data: Data, prefix: str) -> Data:
         case Pending(path=path, open=open):
             reasons = {Missing(there(each.path)) if isinstance(each, Missing) else each for each in open.reasons}
             return Pending(there(path), replace(open, reasons=frozenset(reasons)))
+        case _:
+            assert_never(data)
 
 
 def with_leaf(group: Group, path: str, leaf: Leaf) -> Group:
