@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import groupby
 
 from ..explaining.explain import Explained, Explanation
 from ..explaining.labels import item_label, label
 from ..judging.findings import place
 from ..records.record import Record
 from ..shape.shaped import text_at
-from .edition_text import in_force
+from .edition_text import derived_from, in_force
 from .recorded_text import set_aside
 
 Said = tuple[str, str]
@@ -78,8 +79,11 @@ def why(explanation: Explanation) -> Iterator[Said]:
         yield "", f"{counted['acceptance']} findings of acceptance and {counted['setup']} of set-up hold"
     if verdict.verdict == "incomplete":
         yield from _still_open(explanation)
-    for each in told:
-        yield each.finding.id, _with_clause(each)
+    for id, together in groupby(told, key=lambda each: each.finding.id):
+        group = list(together)
+        for each in group:
+            yield id, _with_clause(each)
+        yield from _limits(group, explanation)
     for each in explanation.findings:
         if each.finding.exception is not None and verdict.verdict == "pass" and _is_acceptance(each):
             yield "exception", f"{each.finding.id}: {_with_clause(each)}"
@@ -101,6 +105,15 @@ def why(explanation: Explanation) -> Iterator[Said]:
         yield "waiver ignored", f"{said}; {ignored.why}"
     if len(verdict.could_be) > 1:
         yield "could be", ", ".join(verdict.could_be)
+
+
+def _limits(group: Iterable[Explained], explanation: Explanation) -> Iterator[Said]:
+    """Where each limit that was not met came from: the table cell or the term, with its clause."""
+    edition, words = explanation.verdict.edition, explanation.verdict.record.words
+    compared = [each for explained in group for each in explained.comparisons if each.outcome == "not met"]
+    texts = (text for each in compared if each.limit is not None for text in derived_from(each.limit, edition, words))
+    for text in dict.fromkeys(texts):
+        yield "limit", text
 
 
 def _holds(explained: Explained, kind: str) -> bool:
