@@ -14,7 +14,11 @@ __all__ = ["Known", "Mistake", "Open", "Scope", "Value", "evaluate"]
 
 @dataclass(slots=True)
 class Scope:
-    """What an expression may speak of. `items` binds singulars (of `each`) to an item, counted from 1."""
+    """What an expression may speak of.
+
+    `singulars` by path of a list; `items` binds singulars (of `each`) to the path of an item. A value of the record may
+    be Open itself: something that others are still to settle.
+    """
 
     record: dict[str, Any] = field(default_factory=dict)
     asks: dict[str, int] = field(default_factory=dict)
@@ -23,13 +27,12 @@ class Scope:
     terms: dict[str, tuple[list[str], str]] = field(default_factory=dict)
     months: str = "clamp"
     points: dict[str, tuple[str, str]] = field(default_factory=dict)
-    items: dict[str, int] = field(default_factory=dict)
+    items: dict[str, str] = field(default_factory=dict)
 
 
 def evaluate(text: str, scope: Scope) -> Value:
     """`text` on `scope`; raises Mistake only for text that is no expression."""
-    bound = {name: f"{scope.singulars[name]}[{n}]" for name, n in scope.items.items()}
-    return _value(parse(text), scope, bound, {})
+    return _value(parse(text), scope, scope.items, {})
 
 
 def at(record: Any, path: str) -> Any:
@@ -71,10 +74,8 @@ def _list_of(tree: Any, scope: Scope, bound: dict[str, str]) -> tuple[str, str] 
     if tree[0] != "path":
         return None
     path = _full(tree[1], bound)
-    for singular, of in scope.singulars.items():
-        if of == generic(path):
-            return path, singular
-    return None
+    singular = scope.singulars.get(generic(path))
+    return None if singular is None else (path, singular)
 
 
 def _value(tree: Any, scope: Scope, bound: dict[str, str], params: dict[str, Value]) -> Value:
@@ -92,6 +93,8 @@ def _value(tree: Any, scope: Scope, bound: dict[str, str], params: dict[str, Val
             return _value(parse(scope.terms[name][1]), scope, {}, {})
         path = _full(tree[1], bound)
         found = at(scope.record, path)
+        if isinstance(found, Open):
+            return found
         return missing(path) if found is None else Known(found)
     if kind == "neg":
         return strict([of(tree[1])], lambda x: -x)

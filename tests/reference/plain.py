@@ -64,7 +64,7 @@ def _fixed() -> Scope:
     words = vocabulary()
     scope = Scope()
     for name, of in words["lists"].items():
-        scope.singulars[of["singular"]] = name
+        scope.singulars[name] = of["singular"]
         if "at" in of:
             scope.points[name] = (of["at"], of["value"])
     for name, term in words["terms"].items():
@@ -73,7 +73,7 @@ def _fixed() -> Scope:
         axes: list[Any] = []
         for i, axis in enumerate(table["by"]):
             labels = list(dict.fromkeys(row[i] for row in table["rows"]))
-            axes.append([_band(w, axis["kind"]) for w in labels] if axis.get("bands") else "exact")
+            axes.append([band(w, axis["kind"]) for w in labels] if axis.get("bands") else "exact")
         cells = {
             tuple(
                 key if axis.get("bands") else plain(key, axis["kind"])
@@ -85,7 +85,7 @@ def _fixed() -> Scope:
     return scope
 
 
-def _band(written: str, kind: str) -> tuple[Any, Any, str]:
+def band(written: str, kind: str) -> tuple[Any, Any, str]:
     found = _BAND.fullmatch(written)
     assert found is not None, written
     lo, hi = (None if part is None else plain(part, kind) for part in found.groups())
@@ -105,6 +105,7 @@ def kinds_of_fields() -> dict[str, str]:
 def scope_of(given: dict[str, Any]) -> Scope:
     """The scope of a case over the fixed vocabulary. `item: {item: 2}` binds the singular of an `each`."""
     fixed = _fixed()
+    lists = {singular: path for path, singular in fixed.singulars.items()}
     return Scope(
         record=_branch(given.get("record", {}), kinds_of_fields()),
         asks=dict(given.get("asks", {})),
@@ -113,7 +114,7 @@ def scope_of(given: dict[str, Any]) -> Scope:
         terms=fixed.terms,
         months=given.get("months", "clamp"),
         points=fixed.points,
-        items=dict(given.get("item", {})),
+        items={name: f"{lists[name]}[{n}]" for name, n in given.get("item", {}).items()},
     )
 
 

@@ -1,10 +1,11 @@
-"""The verdicts that open findings leave possible, in closed form, against trying every combination."""
+"""The verdicts that open findings leave possible, in closed form and by states, against trying every combination."""
 
 from __future__ import annotations
 
 from hypothesis import given, settings
 
 from reference.findings import Findings, lists_of_findings, seeded_findings
+from reference.possible import possible as by_states
 from reference.verdicts import could_be as by_brute_force
 from tautbook.judging.could_be import Listed, Weight, could_be
 
@@ -28,9 +29,9 @@ def in_closed_form(findings: Findings) -> set[str]:
 @settings(max_examples=300, deadline=None)
 @given(lists_of_findings())
 def test_what_is_still_possible(findings: Findings) -> None:
-    assert in_closed_form(findings) == by_brute_force(*findings)
+    assert in_closed_form(findings) == by_brute_force(*findings) == by_states(*findings)
 
 
 def test_what_is_still_possible_on_twenty_thousand_lists_of_findings() -> None:
     for findings in seeded_findings(20_000, seed=20260414):
-        assert in_closed_form(findings) == by_brute_force(*findings), findings
+        assert in_closed_form(findings) == by_brute_force(*findings) == by_states(*findings), findings
