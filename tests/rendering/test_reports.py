@@ -27,12 +27,42 @@ SHOWN = [
     "0413-fail-fracture",
 ]
 
+SHOWN_UNDER_2025 = [
+    "0453-invalid-load-not-reached-once-corrected",
+    "0455-incomplete-dial-beyond-the-certificate",
+    "0457-pass-threads-waived-by-the-engineer",
+    "0463-pass-retest-by-leave",
+    "0603-fail-nut-does-not-run-load-low",
+    "0604-fail-nut-does-not-run-load-at-95-percent",
+    "0608-incomplete-evidence-incomplete",
+    "0804-fail-one-too-loose",
+]
+
 
 @pytest.mark.parametrize("name", SHOWN)
 def test_a_report(name: str, file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(EXAMPLES)
     verdict = judge(read_record(f"{name}.yaml"), Shelf.default().edition("tern-sound", "2016"))
     file_regression.check(verdict_text(explain(verdict)).encode(), extension=".txt", binary=True)
+
+
+@pytest.mark.parametrize("name", SHOWN_UNDER_2025)
+def test_a_report_under_2025(
+    name: str, file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(EXAMPLES)
+    verdict = judge(read_record(f"{name}.yaml"), Shelf.default().edition("tern-sound", "2025"))
+    file_regression.check(verdict_text(explain(verdict)).encode(), extension=".txt", binary=True)
+
+
+def test_a_verdict_with_evidence_in_json(
+    file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(EXAMPLES)
+    record = read_record("0604-fail-nut-does-not-run-load-at-95-percent.yaml")
+    verdict = judge(record, Shelf.default().edition("tern-sound", "2025"))
+    text = json.dumps(verdict_json(explain(verdict)), indent=2) + "\n"
+    file_regression.check(text.encode(), extension=".json", binary=True)
 
 
 def test_a_verdict_in_json(file_regression: FileRegressionFixture, monkeypatch: pytest.MonkeyPatch) -> None:

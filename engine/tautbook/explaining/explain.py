@@ -10,7 +10,7 @@ from ..judging.findings import Finding
 from ..judging.verdict import Verdict
 from ..lang.evaluate import Step, steps_below
 from ..lang.kernel import Lookup, Term
-from .comparisons import Comparison, comparisons_of
+from .comparisons import Comparison, comparisons_of, conditions_of
 from .sentences import sentence
 
 NOT_FOR_ACCEPTANCE = "would pass; not for acceptance"
@@ -26,6 +26,15 @@ class Explained:
     """What happens next: of a requirement that is not met, what the edition says; of an open one, what to record."""
     decides: bool
     """Whether the verdict, such as it is, rests on this finding."""
+    exceptions: tuple[tuple[Comparison, ...], ...] = ()
+    """What each named exception of the requirement came down to."""
+
+    @property
+    def telling(self) -> tuple[Comparison, ...]:
+        """What the outcome rests on: of a finding that is not met also what kept exceptions from holding."""
+        if self.finding.exception is None and self.finding.outcome not in ("not met", "waived"):
+            return self.comparisons
+        return (*self.comparisons, *(each for told in self.exceptions for each in told if each.margin is not None))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +77,9 @@ def _explained(finding: Finding, verdict: Verdict, void: frozenset[str]) -> Expl
         next = f"Record {', '.join(finding.missing)}."
     elif finding.outcome == "open" and finding.requirement.covers:
         next = finding.requirement.otherwise
-    return Explained(finding, told, sentence(finding, told, words), next, _decides(finding, verdict, void))
+    exceptions = tuple(map(conditions_of, finding.exceptions))
+    text = sentence(finding, told, exceptions, words)
+    return Explained(finding, told, text, next, _decides(finding, verdict, void), exceptions)
 
 
 def _void_items(verdict: Verdict) -> frozenset[str]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from ..judging.findings import Finding
 from ..lang.quantity import Quantity
 from ..shape.vocabulary import Vocabulary
-from .comparisons import Comparison, Side, conditions_of
+from .comparisons import Comparison, Side
 from .labels import item_label, label, shown
 
 _ASKED = {
@@ -32,15 +32,18 @@ _TAKEN = {
 }
 
 
-def sentence(finding: Finding, comparisons: Iterable[Comparison], vocabulary: Vocabulary) -> str:
-    """What the finding says, and why."""
+def sentence(
+    finding: Finding, comparisons: Iterable[Comparison], exceptions: Sequence[tuple[Comparison, ...]],
+    vocabulary: Vocabulary,
+) -> str:  # fmt: skip
+    """What the finding says, and why. ``exceptions`` has what each named exception came down to."""
     told = "; ".join(compared(each, vocabulary) for each in comparisons if _telling(each, finding))
     where = f"{item_label(finding.item, vocabulary)}: " if finding.item is not None else ""
     match finding.outcome:
         case "met":
             return f"{where}{told or 'as asked'}"
         case "not met":
-            told += "".join(f"; no exception: {each}" for each in _exceptions(finding, vocabulary, holding=False))
+            told += "".join(f"; no exception: {each}" for each in _told(finding, exceptions, vocabulary, holding=False))
             return f"{where}{told}{'; a fault of the test voids this' if finding.voided else ''}"
         case "waived":
             waiver = finding.waiver
@@ -49,21 +52,21 @@ def sentence(finding: Finding, comparisons: Iterable[Comparison], vocabulary: Vo
         case "not applicable":
             why = "it does not apply"
             if finding.exception is not None:
-                reasons = "; ".join(_exceptions(finding, vocabulary, holding=True))
+                reasons = "; ".join(_told(finding, exceptions, vocabulary, holding=True))
                 why = f"{finding.exception.title}{f': {reasons}' if reasons else ''}"
             return f"{where}not applicable: {why}"
         case "open":
             return f"{where}{why_open(finding, vocabulary)}"
 
 
-def _exceptions(finding: Finding, vocabulary: Vocabulary, holding: bool) -> Iterator[str]:
+def _told(
+    finding: Finding, exceptions: Sequence[tuple[Comparison, ...]], vocabulary: Vocabulary, holding: bool
+) -> Iterator[str]:
     """What made an exception hold, or kept each one from holding, where that is a figure and not just a word."""
-    for named, step in zip(finding.requirement.unless, finding.exceptions, strict=True):
-        if (named is finding.exception) is not holding:
-            continue
-        wanted = "met" if holding else "not met"
-        told = [each for each in conditions_of(step) if each.outcome == wanted and each.margin is not None]
-        if told:
+    wanted = "met" if holding else "not met"
+    for named, comparisons in zip(finding.requirement.unless, exceptions, strict=True):
+        told = [each for each in comparisons if each.outcome == wanted and each.margin is not None]
+        if told and (named is finding.exception) is holding:
             yield "; ".join(compared(each, vocabulary) for each in told)
 
 

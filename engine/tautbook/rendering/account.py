@@ -110,7 +110,7 @@ def why(explanation: Explanation) -> Iterator[Said]:
 def _limits(group: Iterable[Explained], explanation: Explanation) -> Iterator[Said]:
     """Where each limit that was not met came from: the table cell or the term, with its clause."""
     edition, words = explanation.verdict.edition, explanation.verdict.record.words
-    compared = [each for explained in group for each in explained.comparisons if each.outcome == "not met"]
+    compared = [each for explained in group for each in explained.telling if each.outcome == "not met"]
     texts = (text for each in compared if each.limit is not None for text in derived_from(each.limit, edition, words))
     for text in dict.fromkeys(texts):
         yield "limit", text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ..editions.edition import NamedException
-from ..explaining.comparisons import Comparison, conditions_of
+from ..explaining.comparisons import Comparison
 from ..explaining.explain import Explained, Explanation
 from ..judging.waivers import Waiver
 from ..lang.evaluate import Step
@@ -80,7 +80,10 @@ def _finding(explained: Explained) -> dict[str, Any]:
         "standing": requirement.origin.standing,
         "comparisons": [_comparison(each) for each in explained.comparisons],
         "exception": None if finding.exception is None else finding.exception.id,
-        "exceptions": [_exception(*each) for each in zip(requirement.unless, finding.exceptions, strict=True)],
+        "exceptions": [
+            _exception(*each)
+            for each in zip(requirement.unless, finding.exceptions, explained.exceptions, strict=True)
+        ],
         "missing": list(finding.missing),
         "no_rule": [reason.told for reason in finding.no_rule],
         "sentence": explained.sentence,
@@ -88,13 +91,13 @@ def _finding(explained: Explained) -> dict[str, Any]:
     }
 
 
-def _exception(named: NamedException, step: Step) -> dict[str, Any]:
+def _exception(named: NamedException, step: Step, told: tuple[Comparison, ...]) -> dict[str, Any]:
     return {
         "id": named.id,
         "title": named.title,
         "clause": named.clause,
         "outcome": "open" if isinstance(step.value, Open) else "met" if step.value is True else "not met",
-        "comparisons": [_comparison(each) for each in conditions_of(step)],
+        "comparisons": [_comparison(each) for each in told],
     }
 
 

@@ -161,7 +161,7 @@ def _beside(found: Iterable[Explained], explanation: Explanation) -> Iterator[tu
     for id, together in groupby(found, key=lambda each: each.finding.id):
         group = list(together)
         requirement = group[0].finding.requirement
-        compared = [comparison for each in group for comparison in each.comparisons]
+        compared = [comparison for each in group for comparison in each.telling]
         sides = [side for each in compared for side in (each.observed, each.limit) if side is not None]
         for text in dict.fromkeys(text for side in sides for text in derived_from(side, edition, words)):
             yield inert(id), inert(text)

@@ -95,7 +95,7 @@ def _requirement(group: list[Explained], edition: Edition, explanation: Explanat
         voided = ", void" if each.finding.voided else ""
         yield from labelled(f"{each.finding.outcome}{voided}", each.sentence, indent=4, column=20)
     derived = dict.fromkeys(
-        text for each in group for comparison in each.comparisons for text in _derived(comparison, edition, explanation)
+        text for each in group for comparison in each.telling for text in _derived(comparison, edition, explanation)
     )
     for text in derived:
         yield from labelled("", text, indent=4, column=20)
