@@ -41,8 +41,8 @@ def table(ruleset: Path) -> Iterator[str]:
     names = [edition.edition for edition in editions(ruleset)]
     yield f"# Worked records of {ruleset.name} by edition"
     yield ""
-    yield "What each edition says of each record of the folder `examples`, worked out from the records and checked by the"
-    yield "tests against `verdicts.yaml`, which was written by hand. All of it is invented."
+    yield "What each edition says of each record of the folder `examples`, worked out from the records and checked by"
+    yield "the tests against `verdicts.yaml`, which was written by hand. All of it is invented."
     counts = {name: Counter[str]() for name in names}
     procedure = None
     for file in sorted((ruleset / "examples").glob("*.yaml")):

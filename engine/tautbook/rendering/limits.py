@@ -32,7 +32,7 @@ def limits_json(limits: Limits) -> dict[str, Any]:
         "given": [{"path": leaf.path, **value_json(leaf.value)} for leaf in leaves(limits.known)],
         "asks": dict(limits.procedure.asks),
         "limits": [_limit(each, limits) for each in limits.limits],
-        "figures": [_figure(each) for each in limits.figures],
+        "figures": [_figure(each, limits) for each in limits.figures],
         "left_to_people": left_json(limits.edition.left_in(limits.procedure.id)),
     }
 
@@ -69,19 +69,19 @@ def _limit(limit: Limit, limits: Limits) -> dict[str, Any]:
             "observed": None if comparison.observed.value is None else value_json(comparison.observed.value),
             "relation": comparison.relation,
             "limit": None if side is None or side.value is None
-            else {**value_json(side.value), "from": [from_json(origin) for origin in side.origins]},
+            else {**value_json(side.value), "from": [from_json(origin, limits.edition) for origin in side.origins]},
         }  # fmt: skip
     return found
 
 
-def _figure(shown: FigureShown) -> dict[str, Any]:
+def _figure(shown: FigureShown, limits: Limits) -> dict[str, Any]:
     return {
         "id": shown.figure.id,
         "title": shown.figure.title,
         "clause": shown.figure.origin.clause,
         "note": shown.figure.note,
         **value_json(shown.value),
-        "from": [from_json(origin) for origin in shown.origins],
+        "from": [from_json(origin, limits.edition) for origin in shown.origins],
         "needs": list(shown.needs),
         "no_rule": [reason.told for reason in shown.no_rule],
     }

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from .. import LANGUAGE, __version__
-from ..editions.edition import Edition, LeftToPeople
+from ..editions.edition import Edition, LeftToPeople, Titled
 from ..explaining.comparisons import From, FromCell, FromReading, FromRule, FromTerm
 from ..lang.number import exact
 from ..lang.operations import words
@@ -21,17 +21,26 @@ def value_json(value: Plain | None) -> dict[str, Any]:
     return {"value": None if value is None else words(value), "unit": None}
 
 
-def from_json(origin: From) -> dict[str, Any]:
+def from_json(origin: From, edition: Edition) -> dict[str, Any]:
     """Where a figure comes from: a cell of a table, a term, the rule itself, or another reading."""
     match origin:
         case FromCell(table=table, cell=cell):
-            return {"table": table, "key": list(cell.keys), **value_json(cell.value)}
+            source = _source(edition.tables.get(table))
+            return {"table": table, "key": list(cell.keys), **value_json(cell.value), **source}
         case FromTerm(term=term, value=value):
-            return {"term": term, **value_json(value)}
+            return {"term": term, **value_json(value), **_source(edition.terms.get(term))}
         case FromRule(value=value):
             return {"rule": True, **value_json(value)}
         case FromReading(reading=reading):
             return {"path": reading.path, **value_json(reading.value)}
+
+
+def _source(named: Titled | None) -> dict[str, Any]:
+    """Clause, source and standing of a table or a term; nothing of what the engine made itself."""
+    if named is None:
+        return {}
+    origin = named.origin
+    return {"clause": origin.clause, "source": origin.source, "standing": origin.standing}
 
 
 def rules_json(edition: Edition) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..editions.edition import NamedException
+from ..editions.edition import Edition, NamedException
 from ..explaining.comparisons import Comparison
 from ..explaining.explain import Explained, Explanation
 from ..judging.waivers import Waiver
@@ -39,7 +39,7 @@ def verdict_json(explanation: Explanation) -> dict[str, Any]:
         },
         "rules": rules_json(verdict.edition),
         "engine": engine_json(),
-        "findings": [_finding(each) for each in explanation.findings],
+        "findings": [_finding(each, verdict.edition) for each in explanation.findings],
         "left_to_people": left_json(verdict.edition.left_in(verdict.procedure.id)),
     }
 
@@ -64,7 +64,7 @@ def _waiver(waiver: Waiver) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _finding(explained: Explained) -> dict[str, Any]:
+def _finding(explained: Explained, edition: Edition) -> dict[str, Any]:
     finding = explained.finding
     requirement = finding.requirement
     return {
@@ -78,10 +78,10 @@ def _finding(explained: Explained) -> dict[str, Any]:
         "clause": requirement.origin.clause,
         "source": requirement.origin.source,
         "standing": requirement.origin.standing,
-        "comparisons": [_comparison(each) for each in explained.comparisons],
+        "comparisons": [_comparison(each, edition) for each in explained.comparisons],
         "exception": None if finding.exception is None else finding.exception.id,
         "exceptions": [
-            _exception(*each)
+            _exception(*each, edition)
             for each in zip(requirement.unless, finding.exceptions, explained.exceptions, strict=True)
         ],
         "missing": list(finding.missing),
@@ -91,37 +91,39 @@ def _finding(explained: Explained) -> dict[str, Any]:
     }
 
 
-def _exception(named: NamedException, step: Step, told: tuple[Comparison, ...]) -> dict[str, Any]:
+def _exception(
+    named: NamedException, step: Step, told: tuple[Comparison, ...], edition: Edition
+) -> dict[str, Any]:  # fmt: skip
     return {
         "id": named.id,
         "title": named.title,
         "clause": named.clause,
         "outcome": "open" if isinstance(step.value, Open) else "met" if step.value is True else "not met",
-        "comparisons": [_comparison(each) for each in told],
+        "comparisons": [_comparison(each, edition) for each in told],
     }
 
 
-def _comparison(comparison: Comparison) -> dict[str, Any]:
+def _comparison(comparison: Comparison, edition: Edition) -> dict[str, Any]:
     observed = {**value_json(comparison.observed.value), "path": comparison.observed.path}
     if comparison.observed.raw is not None:
         observed["raw"] = value_json(comparison.observed.raw.value)
     if comparison.observed.origins:
-        observed["from"] = [from_json(origin) for origin in comparison.observed.origins]
+        observed["from"] = [from_json(origin, edition) for origin in comparison.observed.origins]
     limit = comparison.limit
     return {
         "observed": observed,
         "relation": comparison.relation,
-        "limit": None if limit is None else _limit(comparison),
+        "limit": None if limit is None else _limit(comparison, edition),
         "margin": _margin(comparison.margin),
         "tie": comparison.tie,
         "outcome": comparison.outcome,
     }
 
 
-def _limit(comparison: Comparison) -> dict[str, Any]:
+def _limit(comparison: Comparison, edition: Edition) -> dict[str, Any]:
     limit = comparison.limit
     assert limit is not None
-    found = {**value_json(limit.value), "from": [from_json(origin) for origin in limit.origins]}
+    found = {**value_json(limit.value), "from": [from_json(origin, edition) for origin in limit.origins]}
     if limit.path is not None and limit.raw is None:
         found["from"] = [{"path": limit.path, **value_json(limit.value)}]
     return found
