@@ -264,6 +264,8 @@ def test_a_thicker_gauge_about_is_told_all_the_same(record: Any) -> None:
 
 # The load.
 
+PRACTICE = {"clause": None, "source": "trade", "standing": "common practice"}
+
 
 def load_worked_to(by: Edition) -> tuple[dict[str, Any], list[dict[str, Any]]]:
     """The figure of the load, and where it comes from, as the JSON of a verdict tells them."""
@@ -279,10 +281,10 @@ def test_five_percent_more_rounded_down() -> None:
     figure, origins = load_worked_to(FACTS)
     assert figure == {"value": "41", "unit": "kip"}
     assert origins == [
-        {"term": "verification_tension", "value": "41", "unit": "kip"},
-        {"term": "increased_minimum", "value": "41212.5", "unit": "lbf"},
+        {"term": "verification_tension", "value": "41", "unit": "kip", **PRACTICE},
+        {"term": "increased_minimum", "value": "41212.5", "unit": "lbf", **PRACTICE},
         {"rule": True, "value": "1.05", "unit": None},
-        {"table": "minimum_tension", "key": ["7/8 in"], "value": "39250", "unit": "lbf"},
+        {"table": "minimum_tension", "key": ["7/8 in"], "value": "39250", "unit": "lbf", **PRACTICE},
     ]
 
 
