@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 import sys
+from collections import Counter
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
@@ -15,6 +16,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+import yaml
 from click.testing import CliRunner, Result
 
 from tautbook.cli.group import tautbook
@@ -81,12 +83,18 @@ def test_a_stored_verdict_holds_the_record_that_it_judged() -> None:
 
 def test_a_folder_is_a_batch_with_a_line_for_each_record_and_a_count() -> None:
     result = run("judge", EXAMPLES, *UNDER)
-    judged = len(list(EXAMPLES.iterdir())) - 4
+    stated = Counter(
+        said["verdict"]
+        for statements in yaml.safe_load((EXAMPLES.parent / "verdicts.yaml").read_text()).values()
+        for said in statements
+        if "2016" in said["under"]
+    )
+    judged = len(list(EXAMPLES.iterdir())) - stated["no rules"]
     assert len(re.findall(r"^\w+ +TS-0\d{3}", result.stdout, re.MULTILINE)) == judged
-    counted = rf"^{judged} records judged: \d+ pass, \d+ fail, \d+ invalid, \d+ incomplete$"
-    assert re.search(counted, result.stdout, re.MULTILINE)
+    told = ", ".join(f"{stated[word]} {word}" for word in ("pass", "fail", "invalid", "incomplete"))
+    assert f"{judged} records judged: {told}\n" in result.stdout
     # 2016 knows no rotational-capacity test: each such record is told, and all others are judged.
-    assert result.stderr.count("procedure-not-in-edition") == 4
+    assert result.stderr.count("procedure-not-in-edition") == stated["no rules"] > 0
     assert result.exit_code == 2
     assert max(map(len, result.stdout.splitlines())) <= 100
 
@@ -97,7 +105,7 @@ def test_many_records_in_json_are_a_list_and_in_json_lines_a_line_each() -> None
     lines = run("judge", EXAMPLES, *UNDER, "--format", "jsonl").stdout.splitlines()
     for line in lines:
         valid(line, "verdict")
-    assert len(lines) == len(list(EXAMPLES.iterdir())) - 4
+    assert len(lines) == len(list(EXAMPLES.iterdir())) - len(list(EXAMPLES.glob("07*")))
 
 
 def test_a_folder_with_one_record_is_a_list_all_the_same(tmp_path: Path) -> None:

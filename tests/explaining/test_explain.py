@@ -34,10 +34,12 @@ def test_a_limit_is_followed_through_its_term_to_the_cell_of_its_table() -> None
     rule = {"kind": "acceptance", "each": "specimens", "require": "specimen.at_verification.tension >= needed"}
     found = only(rule, tables=TABLE, terms=TERMS)
     assert found.limit is not None and value_json(found.limit.value) == {"value": "29", "unit": "kip"}
-    assert [from_json(origin) for origin in found.limit.origins] == [
-        {"term": "needed", "value": "29", "unit": "kip"},
+    by = edition({"it": rule}, tables=TABLE, terms=TERMS)
+    invented = {"source": "s", "standing": "invented"}
+    assert [from_json(origin, by) for origin in found.limit.origins] == [
+        {"term": "needed", "value": "29", "unit": "kip", "clause": None, **invented},
         {"rule": True, "value": "1.05", "unit": None},
-        {"table": "t", "key": ["A325"], "value": "28", "unit": "kip"},
+        {"table": "t", "key": ["A325"], "value": "28", "unit": "kip", "clause": "Table 1", **invented},
     ]
     assert how_far(found) == "12 kip to spare"
 

@@ -8,6 +8,7 @@ import pytest
 
 from judging.small import COUNT, HELD, edition, finding, judged, problems_of, record, recorded
 from tautbook.explaining.explain import explain
+from tautbook.lang.values import Leaf, data_at
 
 PASSED = {"kind": "acceptance", "require": 'evidence.earlier.verdict = "pass"'}
 BY = {"count": {**COUNT, "applies": "not retest"}, "held": {**HELD, "applies": "not retest"},
@@ -65,9 +66,44 @@ def test_too_few_items_of_the_other_record_are_missing() -> None:
     assert finding(found, "earlier-passed").missing == ("evidence.earlier.specimens",)
 
 
-def test_where_nothing_of_the_other_record_was_judged_its_verdict_is_missing() -> None:
-    found = judged(edition({"earlier-passed": {**PASSED, "applies": "retest"}}, asks=0), later(earlier()))
-    assert finding(found, "earlier-passed").missing == ("evidence.earlier.verdict",)
+def test_where_the_edition_judges_nothing_of_the_other_record_nothing_mends_it() -> None:
+    verdict = judged(edition({"earlier-passed": {**PASSED, "applies": "retest"}}, asks=0), later(earlier()))
+    open_ = finding(verdict, "earlier-passed")
+    assert [reason.told for reason in open_.no_rule] == ["no rule: nothing of S-0 is judged by this edition"]
+    assert verdict.could_be == ("incomplete",)
+
+
+def test_where_the_other_record_has_no_items_they_are_missing() -> None:
+    found = judged(edition(BY, asks=0), later(earlier()))
+    assert finding(found, "earlier-passed").missing == ("evidence.earlier.specimens",)
+
+
+MOST = {"kind": "acceptance", "applies": "retest",
+        "require": "largest(evidence.earlier.specimens, specimen.at_verification.refusals) <= 1"}  # fmt: skip
+LONG_ENOUGH = {"kind": "setup", "each": "specimens", "voids": "both", "require": 'specimen.mark != "2"'}
+
+
+def test_what_a_pass_does_not_count_does_not_count_where_it_is_rested_on() -> None:
+    by = edition({"count": {**COUNT, "applies": "not retest"}, "sound": LONG_ENOUGH, "most": MOST}, asks=2)
+    good = {"mark": "1", "at_verification": {"tension": "41 kip", "refusals": 0}}
+    verdict = judged(by, record(good, good, retest_of="S-0", evidence={"earlier": earlier(0, 5, 1)}))
+    assert (verdict.evidence["earlier"].verdict, verdict.verdict) == ("pass", "pass")
+
+
+def test_of_a_test_that_did_not_pass_all_can_be_read() -> None:
+    by = edition({"count": {**COUNT, "applies": "not retest"}, "sound": LONG_ENOUGH, "most": MOST}, asks=3)
+    good = {"mark": "1", "at_verification": {"tension": "41 kip", "refusals": 0}}
+    verdict = judged(by, record(good, good, good, retest_of="S-0", evidence={"earlier": earlier(0, 5, 1)}))
+    assert (verdict.evidence["earlier"].verdict, verdict.verdict) == ("invalid", "fail")
+
+
+def test_a_waiver_in_what_a_record_rests_on_is_told_in_its_first_line() -> None:
+    by = edition({**BY, "turned": {"kind": "setup", "applies": "not retest", "waivable_by": ["engineer"],
+                                   "require": 'indicator.turned = "nut"'}}, asks=0)  # fmt: skip
+    waiver = {"requirement": "turned", "by": "J. Orr", "role": "engineer", "on": "2026-04-09", "why": "agreed"}
+    other = earlier(0, indicator={"type": "325", "spaces": 5, "turned": "head"}, waivers=[waiver])
+    told = explain(judged(by, later(other)))
+    assert told.headline == "pass, 1 requirement waived (as stated, not verified); demonstration figures"
 
 
 def test_a_record_that_is_not_there_is_missing_whole() -> None:
@@ -79,8 +115,8 @@ def test_a_record_that_is_not_there_is_missing_whole() -> None:
 
 
 def test_an_impossible_record_inside_makes_the_whole_impossible() -> None:
-    (problem,) = problems_of(edition(BY, asks=0), later(earlier(9)))
-    assert problem.code == "verification-refusals"
+    codes = [problem.code for problem in problems_of(edition(BY, asks=0), later(earlier(9)))]
+    assert codes == ["evidence-unusable", "verification-refusals"]
 
 
 SHORT = {
@@ -99,5 +135,12 @@ def test_of_a_test_that_the_edition_does_not_know_the_fields_can_be_read() -> No
     by = edition({}, procedures=ONLY_SHORT)
     found = judged(by, recorded({**SHORT, "evidence": {"long_bolt": earlier(0)}}))
     assert (found.verdict, found.evidence) == ("pass", {})
-    (problem,) = problems_of(by, recorded({**SHORT, "evidence": {"long_bolt": earlier(9)}}))
-    assert problem.code == "verification-refusals"
+    codes = [problem.code for problem in problems_of(by, recorded({**SHORT, "evidence": {"long_bolt": earlier(9)}}))]
+    assert codes == ["evidence-unusable", "verification-refusals"]
+    inside = earlier(0, retest_of="S-00", evidence={"earlier": earlier(1, id="S-00")})
+    found = judged(by, recorded({**SHORT, "evidence": {"long_bolt": inside}}))
+    read = data_at(found.observed.group, "evidence.long_bolt.evidence.earlier.id")
+    assert isinstance(read, Leaf) and read.written == "S-00"
+    inside = earlier(0, retest_of="S-00", evidence={"earlier": earlier(9, id="S-00")})
+    codes = [problem.code for problem in problems_of(by, recorded({**SHORT, "evidence": {"long_bolt": inside}}))]
+    assert codes == ["evidence-unusable", "evidence-unusable", "verification-refusals"]

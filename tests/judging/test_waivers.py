@@ -73,9 +73,15 @@ def test_a_second_waiver_of_the_same_fault_is_ignored() -> None:
     assert (ignored.waiver.path, ignored.why) == ("waivers[2]", "it was waived already")
 
 
-def test_a_waiver_of_what_is_still_open_will_act_should_it_come_to_that() -> None:
+def test_a_role_is_the_same_in_small_and_large_letters() -> None:
     rules = edition({"count": COUNT, "held": {**HELD, **BY_ENGINEER}})
-    without = judged(rules, record(GOOD, GOOD, GOOD))
+    on = record(GOOD, GOOD, GOOD, head_held=False, waivers=[waiver("held", role="Engineer")])
+    assert judged(rules, on).verdict == "pass"
+
+
+def test_what_was_never_observed_cannot_be_waived() -> None:
+    rules = edition({"count": COUNT, "held": {**HELD, **BY_ENGINEER}})
     verdict = judged(rules, record(GOOD, GOOD, GOOD, waivers=[waiver("held")]))
-    assert without.could_be == ("pass", "invalid")
-    assert verdict.could_be == ("pass",)
+    assert (verdict.verdict, verdict.could_be) == ("incomplete", ("pass", "invalid"))
+    (ignored,) = verdict.ignored_waivers
+    assert ignored.why == "the requirement is still open"

@@ -22,6 +22,7 @@ from tautbook.editions.read import read_edition
 from tautbook.judging import verdict as judging
 from tautbook.lang.limits import LIMITS
 from tautbook.lang.problem import Problem, show
+from tautbook.records.evidence import with_evidence
 from tautbook.records.read import read_records
 from tautbook.shape.schemas import procedures
 from tautbook.shape.vocabulary import vocabulary
@@ -38,6 +39,7 @@ ELSEWHERE = {
     "file-large": "held in test_reading_mistakes.py, by a smaller limit",
     "file-unreadable": "a file that cannot be opened has no text",
     "steps-many": "made below, with a smaller limit",
+    "evidence-unusable": "held in tests/records/test_references.py and tests/judging/test_evidence.py",
     "procedure-not-in-edition": "made below, of an edition without procedures",
 }
 
@@ -52,6 +54,8 @@ def problems_of_record(data: bytes, name: str, by: Edition) -> tuple[Problem, ..
     ((record, problems),) = read_records(data, name)
     if record is not None and record.procedure == "dti-installed":
         by = Shelf.default().edition("tern-sound", "2025")
+    if record is not None:
+        record, problems = with_evidence(record, None)
     return problems if record is None else judging.judge_record(record, by)[1]
 
 

@@ -193,6 +193,59 @@ s.yaml:6:23: one-record: `many.jsonl` holds 2 records, and one is meant
 }  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    "top",
+    ['id: "TS\\u002d0401"', '"\\u0069d": TS-0401', "? id\n: TS-0401", f"id: # {'long ' * 60}\n  TS-0401",
+     "gauge: {id: G-2}\nid: TS-0401", "'id': TS-0401  # the number"],
+)
+def test_a_number_is_found_however_it_is_written(tmp_path: Path, top: str) -> None:
+    other = LOT.format(id="X").replace("id: X", top)
+    record, problems = gathered(written(tmp_path, {"s.yaml": on_long("TS-0401"), "other.yaml": other}), "s.yaml")
+    assert record is not None, [show(problem) for problem in problems]
+    assert record.evidence["long_bolt"].id == "TS-0401"
+
+
+@pytest.mark.parametrize("number", ["TS/0401", "A: B", "0217", "1.10", "TS#401", 'a "b", c'])
+def test_a_number_may_be_any_text(tmp_path: Path, number: str) -> None:
+    text = json.dumps(number)
+    record, problems = gathered(
+        written(tmp_path, {"s.yaml": on_long(text), "other.yaml": lot(text)}), "s.yaml"
+    )  # fmt: skip
+    assert record is not None, [show(problem) for problem in problems]
+    assert record.evidence["long_bolt"].id == number
+
+
+@pytest.mark.parametrize(
+    "text", ["- id: L-1", "a: {id: L-1}", "x: [id, L-1]", "b: {c: 1}\nid: [L-1]", "&", "id", "{" * 40,
+             "id: L-2\nid: L-1"],
+)  # fmt: skip
+def test_what_is_no_number_is_not_taken_for_one(tmp_path: Path, text: str) -> None:
+    (problem,) = gathered(written(tmp_path, {"s.yaml": on_long("L-1"), "other.yaml": text}), "s.yaml")[1]
+    assert problem.code == "evidence-missing"
+
+
+def test_of_lines_only_the_one_that_is_meant_is_read(tmp_path: Path) -> None:
+    lines = f"{as_json('L-1')}\nno json\n[1]\n{as_json('L-2')}\n{as_json('L-3')}\n"
+    record, _ = gathered(written(tmp_path, {"s.yaml": on_long("L-2"), "more.jsonl": lines}), "s.yaml")
+    assert record is not None and record.evidence["long_bolt"].file.endswith("more.jsonl line 4")
+
+
+def test_links_that_lead_to_themselves_are_no_files(tmp_path: Path) -> None:
+    written(tmp_path, {"s.yaml": on_long("loop.yaml"), "t.yaml": on_long("loop/x"), "u.yaml": on_long("loop/x.yaml")})
+    (tmp_path / "loop.yaml").symlink_to(tmp_path / "loop.yaml")
+    (tmp_path / "loop").symlink_to(tmp_path / "loop")
+    for name in ("s.yaml", "t.yaml", "u.yaml"):
+        assert [problem.code for problem in gathered(tmp_path, name)[1]] == ["evidence-missing"]
+
+
+def test_many_records_may_rest_on_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(folder, "_KEPT", 1)
+    files = {f"s{n}.yaml": short(f"S-{n}", f"evidence: {{long_bolt: L-{n % 2}}}\n") for n in range(4)}
+    written(tmp_path, {**files, "a.yaml": lot("L-0"), "b.yaml": lot("L-1")})
+    found = [record for record, _ in gather(str(tmp_path), io.BytesIO()) if record is not None and record.evidence]
+    assert [record.evidence["long_bolt"].id for record in found] == ["L-0", "L-1", "L-0", "L-1"]
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_what_is_wrong_with_a_reference(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     case = CASES[name]
@@ -221,7 +274,7 @@ def chain(length: int) -> str:
     text = lot(f"L-{length}")
     for n in reversed(range(length)):
         inside = "".join(f"    {line}\n" for line in text.splitlines())
-        text = lot(f"L-{n}", f"evidence:\n  earlier:\n{inside}")
+        text = lot(f"L-{n}", f"retest_of: L-{n + 1}\nevidence:\n  earlier:\n{inside}")
     return text
 
 
@@ -247,7 +300,8 @@ def test_a_large_folder_is_not_looked_through(tmp_path: Path, monkeypatch: pytes
 
 def test_every_code_has_a_case() -> None:
     shown = "".join(case.shown for case in CASES.values())
-    codes = {"evidence-no-folder", "evidence-deep", "folder-large"} | set(re.findall(r":\d+:\d+: ([a-z-]+): ", shown))
+    elsewhere = {"evidence-no-folder", "evidence-deep", "folder-large", "file-unreadable"}
+    codes = elsewhere | set(re.findall(r":\d+:\d+: ([a-z-]+): ", shown))
     found = set()
     for module in (evidence, folder):
         for node in ast.walk(ast.parse(Path(module.__file__ or "").read_text(encoding="utf-8"))):

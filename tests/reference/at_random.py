@@ -177,7 +177,7 @@ def small_record(pick: Pick, procedure: str, deepest: int = 2) -> Tree:
             evidence["long_bolt"] = small_record(pick, "dti-lot", deepest - 1)
         if pick(3):
             evidence["earlier"] = small_record(pick, "dti-short-bolt", deepest - 1)
-            if pick(2):
+            if pick(8):  # else it is refused
                 record["retest_of"] = evidence["earlier"]["id"]
         if evidence:
             record["evidence"] = evidence

@@ -142,6 +142,8 @@ def _again(record: Tree, pick: Pick) -> None:
             record |= {"retest_leave": {"by": "J. Orr", "role": role, "on": "2026-04-01"}, "new_assemblies": "true"}
         if record["procedure"] == "dti-lot" and pick(2):
             record.setdefault("evidence", {})["earlier"] = "TS-0411"
+    elif pick(4):  # else it is refused
+        record.get("evidence", {}).pop("earlier", None)
 
 
 def change(record: Tree, pick: Pick) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from reference.language import Open, missing
+from reference.language import Open
 from reference.shapes import Tree, read, slots
 
 if TYPE_CHECKING:
@@ -50,7 +50,20 @@ def verdict_read(other: "Whole") -> str | Open:
         return lacking
     if other.short:
         return Open(other.short)
-    return missing("verdict")
+    return Open(stuck=frozenset({"no rule"}))
+
+
+def void_items(other: "Whole") -> dict[str, set[int]]:
+    """By list, the numbers of the items that a fault of the other test takes out."""
+    found: dict[str, set[int]] = {}
+    for each in other.findings:
+        if each.item is None or each.outcome != "not met":
+            continue
+        fault = each.weight.kind == "setup" and each.weight.voids in ("both", "passes")
+        if fault or (each.weight.kind == "acceptance" and each.voided):
+            name, _, number = each.item.partition("[")
+            found.setdefault(name, set()).add(int(number[:-1]))
+    return found
 
 
 def moved(data: Any, inside: Callable[[str], str]) -> Any:

@@ -11,7 +11,7 @@ from functools import lru_cache
 from itertools import product
 from typing import Any
 
-from reference.evidence import Folder, moved, rests_on, verdict_read
+from reference.evidence import Folder, moved, rests_on, verdict_read, void_items
 from reference.language import Known, Open, Scope, Value, at, evaluate, size
 from reference.possible import possible
 from reference.rules import Rules, rules_of
@@ -53,7 +53,10 @@ class Whole:
     short: frozenset[str] = frozenset()
 
     def filed(self, path: str) -> str:
-        """``path`` with the numbers of the file, or the whole slot where there is no such evidence."""
+        """``path`` with the numbers of the file, or the whole slot where there is no such evidence.
+
+        A number after # is that of the file already.
+        """
         for slot in self.absent:
             if path.startswith(f"{slot}."):
                 return slot
@@ -61,7 +64,9 @@ class Whole:
         for part in path.split("."):
             name, _, index = part.partition("[")
             done += f".{name}" if done else name
-            if index:
+            if index.startswith("#"):
+                done += f"[{index[1:]}"
+            elif index:
                 n = int(index[:-1])
                 done += f"[{self.numbers[done][n - 1] if done in self.numbers else n}]"
         return done
@@ -107,7 +112,8 @@ def _gathered(edition: str, written: Tree, folder: Folder, deep: int) -> Whole:
     _derive(scope, of)
     found = [item for name in listed for item in record.get(name, [])]
     whole = Whole(rules, scope, numbers, set(), len(found), sum(map(bool, found)), [])
-    whole.short = frozenset(name for name, n in rules.asks.items() if len(record.get(name, [])) < n)
+    asked = {**{rule["each"]: 0 for rule in rules.requirements.values() if "each" in rule}, **rules.asks}
+    whole.short = frozenset(name for name, n in asked.items() if sum(map(bool, record.get(name, []))) < max(n, 1))
     others = rests_on(written, folder)
     whole.absent = {f"evidence.{slot}" for slot in slots(procedure) if slot not in others}
     for slot, other in others.items():
@@ -119,12 +125,23 @@ def _join(whole: Whole, slot: str, other: Whole) -> None:
     def inside(path: str) -> str:
         return f"{slot}.{path}"
 
-    data = dict(other.scope.record)
+    data, asks, numbers = dict(other.scope.record), dict(other.scope.asks), dict(other.numbers)
     if other.rules.known:
-        data["verdict"] = verdict_read(other)
+        verdict = verdict_read(other)
+        if isinstance(verdict, Open):
+            # Items that are left out below have no place here, and can be lacking all the same.
+            lacking = frozenset(other.filed(path).replace("[", "[#") for path in verdict.missing)
+            verdict = Open(lacking, verdict.stuck)
+        data["verdict"] = verdict
+        for name, void in (void_items(other) if other.verdict == "pass" else {}).items():
+            # Items that do not count in the other test do not count here either.
+            items = data.get(name, [])
+            asks[name] = max(len(items), asks.get(name, 0)) - len(void)
+            data[name] = [item for n, item in enumerate(items) if numbers[name][n] not in void]
+            numbers[name] = [n for n in numbers[name] if n not in void]
     _put(whole.scope.record, slot, moved(data, inside))
-    whole.scope.asks |= {inside(path): n for path, n in other.scope.asks.items()}
-    whole.numbers |= {inside(path): numbers for path, numbers in other.numbers.items()}
+    whole.scope.asks |= {inside(path): n for path, n in asks.items()}
+    whole.numbers |= {inside(path): filed for path, filed in numbers.items()}
     whole.absent |= set(map(inside, other.absent))
 
 
@@ -207,9 +224,8 @@ def _one(whole: Whole, id: str, rule: Tree, n: int | None, waivers: list[Tree]) 
         parts = [value for value in (require, applies, *unless) if isinstance(value, Open)]
         missing = frozenset().union(*(part.missing for part in parts))
         stuck = frozenset().union(*(part.stuck for part in parts))
-    if _waived(id, rule, item, waivers):
-        outcome = "waived" if outcome == "not met" else outcome
-        can = {"waived" if each_can == "not met" else each_can for each_can in can}
+    if outcome == "not met" and _waived(id, rule, item, waivers):
+        outcome, can = "waived", {"waived"}
     wide = n is None and rule["kind"] == "acceptance" and bool(whole.rules.over(rule.get("require", "")))
     weight = Finding(rule["kind"], rule.get("voids", "both"), n, wide, frozenset(can))
     return Found(id, item, outcome, missing, stuck, weight)
@@ -218,7 +234,7 @@ def _one(whole: Whole, id: str, rule: Tree, n: int | None, waivers: list[Tree]) 
 def _waived(id: str, rule: Tree, item: str | None, waivers: list[Tree]) -> bool:
     return rule["kind"] != "advice" and any(
         waiver["requirement"] == id
-        and waiver["role"] in rule.get("waivable_by", [])
+        and waiver["role"].lower() in [role.lower() for role in rule.get("waivable_by", [])]
         and waiver.get("item") in (None, item)
         for waiver in waivers
     )

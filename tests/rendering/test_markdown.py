@@ -21,7 +21,7 @@ from tautbook import Shelf, explain, judge, read_record
 from tautbook.cli.group import tautbook
 from tautbook.explaining.explain import Explanation
 from tautbook.lang.problem import visible
-from tautbook.rendering.verdict_markdown import code, inert, summary_markdown, verdict_markdown
+from tautbook.rendering.verdict_markdown import code, inert, summary_markdown, summary_row, verdict_markdown
 
 EXAMPLES = Path(__file__).parents[2] / "rulesets" / "tern-sound" / "examples"
 
@@ -173,7 +173,7 @@ def test_a_file_cannot_act_in_a_report_nor_break_its_tables() -> None:
 
 def test_a_file_cannot_act_in_a_summary() -> None:
     each = hostile()
-    report = summary_markdown([each, each], "2 records judged: 2 invalid")
+    report = summary_markdown([summary_row(each)] * 2, "2 records judged: 2 invalid", each.verdict.edition)
     row = ["invalid", visible(HOSTILE), visible(FILE), each.headline]
     assert more_than_text(report) == set()
     assert rows(report) == [["verdict", "record", "file", "why"], row, row]
@@ -181,7 +181,9 @@ def test_a_file_cannot_act_in_a_summary() -> None:
 
 def test_nothing_that_acts_is_left_in_the_text_itself() -> None:
     """The same without a reader: outside code there is no `<`, and between its ends a row has a `|` for each cell."""
-    for line in (verdict_markdown(hostile()) + summary_markdown([hostile()], "1 record judged")).splitlines():
+    each = hostile()
+    summary = summary_markdown([summary_row(each)], "1 record judged", each.verdict.edition)
+    for line in (verdict_markdown(each) + summary).splitlines():
         plain = re.sub(r"\\[\\|<]", "", re.sub(r"(`+)(?!`).*?(?<!`)\1(?!`)", "", line))
         assert "<" not in plain and line.isprintable()
         assert plain.count("|") in ((3, 5, 6) if line.startswith("|") else (0,)), line

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterator, Sequence
+import textwrap
+from collections import Counter
 from pathlib import Path
 
 import click
@@ -15,7 +16,7 @@ from ..judging.verdict import judge_record
 from ..lang.problem import Problem
 from ..records.gather import gather
 from ..rendering.verdict_json import verdict_json
-from ..rendering.verdict_markdown import summary_markdown, verdict_markdown
+from ..rendering.verdict_markdown import summary_markdown, summary_row, verdict_markdown
 from ..rendering.verdict_text import summary_lines, verdict_text
 from .common import (
     UNUSABLE,
@@ -56,20 +57,8 @@ def judge(
         stop([Problem("record-needed", "name the record to judge: a file, a folder, or - for standard input")])
     edition = edition_named(under, shelf_of(folders))
     keep(output, [*records, *under])
-    found, problems = _judged(records, edition)
-    if found:
-        single = len(records) == 1 and len(found) + len(problems) == 1 and not Path(records[0]).is_dir()
-        write(_rendered(found, form, single, output is None), output, replace)
-    tell(problem for each in problems for problem in each)
-    sys.exit(UNUSABLE if problems else _status(found))
-
-
-def _judged(
-    names: Sequence[str], edition: Edition
-) -> tuple[list[Explanation], list[tuple[Problem, ...]]]:
-    """The explained verdicts, and the problems of each record that could not be judged."""
-    found, problems = [], []
-    for name in names:
+    batch, problems = Batch(form), []
+    for name in records:
         for record, wrong in gather(name, sys.stdin.buffer):
             verdict = None
             if record is not None:
@@ -77,41 +66,74 @@ def _judged(
             if verdict is None:
                 problems.append(wrong)
             else:
-                found.append(explain(verdict))
-    return found, problems
+                batch.add(explain(verdict))
+    if batch.counts:
+        single = len(records) == 1 and batch.number + len(problems) == 1 and not Path(records[0]).is_dir()
+        write(batch.alone(output is None) if single else batch.text(edition), output, replace)
+    tell(problem for each in problems for problem in each)
+    sys.exit(UNUSABLE if problems else batch.status)
 
 
-def _status(found: Sequence[Explanation]) -> int:
-    words = {each.verdict.verdict for each in found}
-    if words & {"fail", "invalid"}:
-        return 1
-    return 3 if "incomplete" in words or any(each.advisory for each in found) else 0
+class Batch:
+    """Verdicts as they come. Each is kept as the few lines that are shown of it; the first whole, since it may be the
+    only one."""
 
+    def __init__(self, form: str) -> None:
+        self.form = form
+        self.counts: Counter[str] = Counter()
+        self.status = 0
+        self.parts: list[str] = []
+        self.first: Explanation | None = None
 
-def _rendered(found: Sequence[Explanation], form: str, single: bool, terminal: bool) -> str:
-    if form == "text":
-        return "".join(_text(found, single, terminal))
-    if form == "markdown":
-        return verdict_markdown(found[0]) if single else summary_markdown(found, _counted(found))
-    if form == "jsonl":
-        return "".join(f"{json.dumps(verdict_json(each))}\n" for each in found)
-    objects = [verdict_json(each) for each in found]
-    return f"{json.dumps(objects[0] if single else objects, indent=2)}\n"
+    @property
+    def number(self) -> int:
+        return self.counts.total()
 
+    def add(self, explanation: Explanation) -> None:
+        self.first = self.first or explanation
+        self.counts[explanation.verdict.verdict] += 1
+        self.parts.append(self._part(explanation))
+        if explanation.verdict.verdict in ("fail", "invalid"):
+            self.status = 1
+        elif self.status == 0 and (explanation.verdict.verdict == "incomplete" or explanation.advisory):
+            self.status = 3
 
-def _text(found: Sequence[Explanation], single: bool, terminal: bool) -> Iterator[str]:
-    if single:
-        text = verdict_text(found[0])
-        first, newline, rest = text.partition("\n")
-        yield (heading(first, _COLOURS[found[0].verdict.verdict]) if terminal else first) + newline + rest
-        return
-    for each in found:
-        yield summary_lines(each)
-    yield f"{_counted(found)}\n"
-    yield "Judge one record by itself for its whole report.\n"
+    def _part(self, explanation: Explanation) -> str:
+        match self.form:
+            case "text":
+                return summary_lines(explanation)
+            case "markdown":
+                return summary_row(explanation)
+            case "jsonl":
+                return f"{json.dumps(verdict_json(explanation))}\n"
+            case _:
+                return textwrap.indent(json.dumps(verdict_json(explanation), indent=2), "  ")
 
+    def alone(self, terminal: bool) -> str:
+        """The whole report of the only verdict."""
+        assert self.first is not None
+        match self.form:
+            case "text":
+                first, newline, rest = verdict_text(self.first).partition("\n")
+                colour = _COLOURS[self.first.verdict.verdict]
+                return (heading(first, colour) if terminal else first) + newline + rest
+            case "markdown":
+                return verdict_markdown(self.first)
+            case "jsonl":
+                return self.parts[0]
+            case _:
+                return f"{textwrap.dedent(self.parts[0])}\n"
 
-def _counted(found: Sequence[Explanation]) -> str:
-    counts = {word: sum(each.verdict.verdict == word for each in found) for word in _COLOURS}
-    told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
-    return f"{len(found)} record{'s' * (len(found) != 1)} judged: {told}"
+    def text(self, edition: Edition) -> str:
+        """What is shown of many."""
+        told = ", ".join(f"{self.counts[word]} {word}" for word in _COLOURS if self.counts[word])
+        counted = f"{self.number} record{'s' * (self.number != 1)} judged: {told}"
+        match self.form:
+            case "text":
+                return f"{''.join(self.parts)}{counted}\nJudge one record by itself for its whole report.\n"
+            case "markdown":
+                return summary_markdown(self.parts, counted, edition)
+            case "jsonl":
+                return "".join(self.parts)
+            case _:
+                return "[\n" + ",\n".join(self.parts) + "\n]\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import sys
 from pathlib import Path
@@ -10,9 +11,9 @@ import click
 
 from ..editions.edition import Edition, Procedure
 from ..explaining.limits import limits_of
+from ..judging.verdict import observe
 from ..lang.problem import Problem, did_you_mean
 from ..lang.values import Group
-from ..records.data import observed
 from ..records.gather import gather
 from ..records.given import before_readings, given_fields
 from ..rendering.limits import headline, limits_json, limits_text
@@ -89,7 +90,7 @@ def _of_record(file: str, procedure: str | None, edition: Edition) -> tuple[Grou
     if procedure is not None and procedure != record.procedure:
         message = f"this record is of `{record.procedure}`, not of `{procedure}`"
         stop([Problem("unknown-procedure", message, record.shaped.entries["procedure"].span)])
-    data, wrong = observed(record, {}, edition.ruleset, _procedure(record.procedure, edition).own)
-    if data is None:
+    seen, _, wrong = observe(record, edition, dataclasses.replace(_procedure(record.procedure, edition), asks={}))
+    if seen is None:
         stop(wrong)
-    return before_readings(data.group), record.procedure
+    return before_readings(seen), record.procedure

@@ -17,6 +17,7 @@ from ..lang.kernel import (
     Either,
     Field,
     If,
+    Interpolate,
     Lookup,
     Node,
     Not,
@@ -25,6 +26,7 @@ from ..lang.kernel import (
     Term,
 )
 from ..lang.kernel import Relation as Sign
+from ..lang.kinds import dimension_of
 from ..lang.operations import FLIPPED, words
 from ..lang.quantity import Quantity
 from ..lang.values import Leaf, Open, Plain, Value
@@ -201,6 +203,8 @@ def _compared(step: Step, positive: bool) -> Comparison:
     if not _observes(left) and _observes(right):
         left, right, relation = right, left, FLIPPED[relation]
     observed, limit = _side(left), _side(right)
+    if limit.raw is not None:
+        limit = replace(limit, raw=None, path=None)
     limit = _in_unit_of(observed, limit)
     held = _held(step.value, positive)
     margin, tie = _margin(observed.value, relation, limit.value)
@@ -282,6 +286,8 @@ def _side(step: Step) -> Side:
 def _of_term(step: Step, term: Term, origins: tuple[From, ...]) -> Side:
     """A side that a term gives. If the term was given one reading, the side is that reading, seen through it."""
     given = step.parts[1] if len(step.parts) == 2 and isinstance(step.parts[1].node, Field) else None
+    if given is not None and dimension_of(given.node.kind) != dimension_of(term.kind):
+        given = None
     raw = None if given is None else given.reading
     path = None if raw is None else raw.path
     if given is not None and isinstance(given.value, Open):
@@ -316,6 +322,8 @@ def origins_of(step: Step) -> Iterator[From]:
             case Field():
                 if at.reading is not None:
                     yield FromReading(at.reading)
+            case Interpolate():
+                yield from (FromReading(reading) for point in at.between for reading in point)
 
 
 def _worked_out(step: Step) -> tuple[Step, ...]:

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from ..editions.edition import Edition
 from ..judging.findings import Finding
 from ..judging.verdict import Verdict
+from ..judging.voiding import void_items
 from ..lang.evaluate import Step, steps_below
 from ..lang.kernel import Lookup, Term
 from .comparisons import Comparison, comparisons_of, conditions_of
-from .sentences import sentence
+from .sentences import sentence, told_of_exception
 
 NOT_FOR_ACCEPTANCE = "would pass; not for acceptance"
 DEMONSTRATION = "demonstration figures"
@@ -34,7 +35,7 @@ class Explained:
         """What the outcome rests on: of a finding that is not met also what kept exceptions from holding."""
         if self.finding.exception is None and self.finding.outcome not in ("not met", "waived"):
             return self.comparisons
-        return (*self.comparisons, *(each for told in self.exceptions for each in told if each.margin is not None))
+        return (*self.comparisons, *(each for told in self.exceptions for each in told_of_exception(told)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,8 @@ class Explanation:
     """Whether a figure that decides is only from memory."""
     demonstration: bool
     """Whether a figure that decides is invented."""
+    waived: int
+    """How many requirements were waived, those of the records that this one rests on included."""
     findings: tuple[Explained, ...]
     evidence: Mapping[str, Explanation]
     """By slot, the records that this one rests on, as far as the edition has rules for them."""
@@ -62,10 +65,11 @@ def explain(verdict: Verdict) -> Explanation:
     evidence = {slot: explain(other) for slot, other in verdict.evidence.items()}
     advisory = "from memory" in standings or any(each.advisory for each in evidence.values())
     demonstration = "invented" in standings or any(each.demonstration for each in evidence.values())
-    void = _void_items(verdict)
+    void = void_items(verdict.findings)
     found = tuple(_explained(each, verdict, void) for each in verdict.findings)
-    headline = _headline(verdict, found, advisory, demonstration)
-    return Explanation(verdict, void, headline, advisory, demonstration, found, evidence)
+    waived = sum(each.finding.outcome == "waived" for each in found) + sum(each.waived for each in evidence.values())
+    headline = _headline(verdict, found, waived, advisory, demonstration)
+    return Explanation(verdict, void, headline, advisory, demonstration, waived, found, evidence)
 
 
 def _explained(finding: Finding, verdict: Verdict, void: frozenset[str]) -> Explained:
@@ -80,21 +84,6 @@ def _explained(finding: Finding, verdict: Verdict, void: frozenset[str]) -> Expl
     exceptions = tuple(map(conditions_of, finding.exceptions))
     text = sentence(finding, told, exceptions, words)
     return Explained(finding, told, text, next, _decides(finding, verdict, void), exceptions)
-
-
-def _void_items(verdict: Verdict) -> frozenset[str]:
-    """Items that do not count: a fault of the test voids what they passed, or voids their failure."""
-    return frozenset(
-        each.item
-        for each in verdict.findings
-        if each.item is not None
-        and each.outcome == "not met"
-        and (
-            each.voided
-            if each.requirement.kind == "acceptance"
-            else each.requirement.voids in ("both", "passes")
-        )
-    )
 
 
 def _decides(finding: Finding, verdict: Verdict, void: frozenset[str]) -> bool:
@@ -138,8 +127,9 @@ def standings_of(step: Step, edition: Edition) -> Iterator[str | None]:
                 yield edition.terms[name].origin.standing
 
 
-def _headline(verdict: Verdict, found: tuple[Explained, ...], advisory: bool, demonstration: bool) -> str:
-    waived = sum(each.finding.outcome == "waived" for each in found)
+def _headline(
+    verdict: Verdict, found: tuple[Explained, ...], waived: int, advisory: bool, demonstration: bool
+) -> str:
     match verdict.verdict:
         case "pass" if advisory:
             text = NOT_FOR_ACCEPTANCE
@@ -149,6 +139,9 @@ def _headline(verdict: Verdict, found: tuple[Explained, ...], advisory: bool, de
             text = word
     if waived and verdict.verdict == "pass":
         text += f", {waived} requirement{'s' * (waived > 1)} waived (as stated, not verified)"
+    aside = len(verdict.observed.set_aside)
+    if aside and verdict.verdict == "pass":
+        text += f", {aside} set aside"
     if verdict.verdict in ("fail", "invalid"):
         deciding = [each.finding for each in found if each.decides]
         # A failure that a fault voids is no reason; the fault is. It is named where there is nothing else to name.

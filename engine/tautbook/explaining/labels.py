@@ -56,6 +56,11 @@ def item_label(path: str, words: Vocabulary) -> str:
     return f"{singular} {number.rstrip(']')}"
 
 
+def how_many(count: int, path: str, words: Vocabulary) -> str:
+    """``3 specimens``, ``1 specimen``."""
+    return f"1 {item_label(path, words).strip()}" if count == 1 else f"{count} {path.replace('_', ' ')}"
+
+
 def shown(value: Plain) -> str:
     """A value for people: in full where that is short, else rounded and marked with ``≈``."""
     if not isinstance(value, Quantity):

@@ -62,12 +62,20 @@ def sentence(
 def _told(
     finding: Finding, exceptions: Sequence[tuple[Comparison, ...]], vocabulary: Vocabulary, holding: bool
 ) -> Iterator[str]:
-    """What made an exception hold, or kept each one from holding, where that is a figure and not just a word."""
-    wanted = "met" if holding else "not met"
+    """What made an exception hold, or kept each one from holding."""
     for named, comparisons in zip(finding.requirement.unless, exceptions, strict=True):
-        told = [each for each in comparisons if each.outcome == wanted and each.margin is not None]
+        told = told_of_exception(comparisons)
         if told and (named is finding.exception) is holding:
             yield "; ".join(compared(each, vocabulary) for each in told)
+
+
+def told_of_exception(comparisons: tuple[Comparison, ...]) -> tuple[Comparison, ...]:
+    """What is worth telling of an exception: nothing where it is no more than a word of the record, which its title
+    says; of one with figures all that holds where it holds, else what kept it from holding."""
+    if all(each.margin is None for each in comparisons):
+        return ()
+    broken = tuple(each for each in comparisons if each.outcome == "not met")
+    return broken or comparisons
 
 
 def _telling(comparison: Comparison, finding: Finding) -> bool:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 from ..editions.edition import Edition, Procedure
 from ..lang.kernel import Field
 from ..lang.limits import LIMITS
-from ..lang.problem import Problem, did_you_mean, in_order
-from ..lang.values import Data, Group, Items, Leaf, Missing, Open, Pending, Reason, data_at
+from ..lang.problem import Problem, did_you_mean
+from ..lang.values import Data, Group, Items, data_at
 from ..lang.work import Size, size
 from ..records.data import Observed, observed
 from ..records.record import Record
 from .could_be import VERDICTS, Listed, VerdictWord, Weight, could_be
+from .evidence import RestsOn, rests_on
 from .findings import Finding, findings_of
+from .voiding import with_voiding
 from .waivers import Ignored, waivers_of, with_waivers
 
 
@@ -48,10 +50,8 @@ def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tupl
         at = record.shaped.entries["procedure"].span
         help = did_you_mean(record.procedure, edition.procedures, known)
         return None, (Problem("procedure-not-in-edition", message, at, help),)
-    rests_on, verdicts, wrong = _evidence(record, edition)
-    seen, problems = observed(record, procedure.asks, edition.ruleset, procedure.own, rests_on)
-    problems = (*wrong, *problems)
-    if seen is None or problems:
+    seen, evidence, problems = observe(record, edition, procedure)
+    if seen is None:
         return None, problems
     too_much = _too_much(procedure, seen.group, record)
     if too_much is not None:
@@ -66,62 +66,25 @@ def judge_record(record: Record, edition: Edition) -> tuple[Verdict | None, tupl
     if verdict == "pass" and any(listed.recorded < listed.asked for listed in lists.values()):
         verdict = "incomplete"
     return Verdict(
-        verdict, ordered, with_voiding(findings), ignored, record, edition, procedure, seen, lists, verdicts
+        verdict, ordered, with_voiding(findings), ignored, record, edition, procedure, seen, lists,
+        evidence.verdicts,
     ), ()  # fmt: skip
 
 
-def _evidence(
-    record: Record, edition: Edition
-) -> tuple[dict[str, Group], dict[str, Verdict], tuple[Problem, ...]]:
-    """The data of the records that ``record`` rests on, and the verdicts on them where the edition has rules."""
-    data: dict[str, Group] = {}
-    verdicts: dict[str, Verdict] = {}
-    problems: list[Problem] = []
-    for slot, other in record.evidence.items():
-        if other.procedure in edition.procedures:
-            verdict, wrong = judge_record(other, edition)
-            if verdict is not None:
-                verdicts[slot] = verdict
-                data[slot] = Group("", {**verdict.observed.group.fields, "verdict": _as_data(verdict)})
-        else:
-            seen, wrong = observed(other, {}, edition.ruleset, None, {})
-            if seen is not None:
-                data[slot] = seen.group
-        problems += wrong
-    return data, verdicts, in_order(problems)
-
-
-def _as_data(verdict: Verdict) -> Data:
-    """A verdict as a rule can read it. One that something can still change is open for the same reasons."""
-    if verdict.verdict != "incomplete":
-        return Leaf("verdict", verdict.verdict, verdict.verdict)
-    reasons: set[Reason] = set()
-    for each in verdict.findings:
-        if each.requirement.kind != "advice" and each.outcome == "open":
-            reasons |= {Missing(path) for path in each.missing} | set(each.no_rule)
-    short = {Missing(path) for path, listed in verdict.lists.items() if listed.recorded < listed.asked}
-    return Pending("verdict", Open(frozenset(reasons or short or {Missing("verdict")})))
+def observe(
+    record: Record, edition: Edition, procedure: Procedure
+) -> tuple[Observed | None, RestsOn, tuple[Problem, ...]]:
+    """The data of ``record`` as the rules of ``procedure`` read it, with what it rests on; or why there is none."""
+    evidence, wrong = rests_on(record, edition, judge_record)
+    seen, problems = observed(record, procedure.asks, edition.ruleset, procedure.own, evidence.data)
+    problems = (*wrong, *problems)
+    return (None if problems else seen), evidence, problems
 
 
 def _weight(finding: Finding) -> Weight:
     of = finding.requirement
     over = of.over if of.kind == "acceptance" else frozenset()
     return Weight(of.kind, finding.can, of.voids, finding.item, finding.listed, over)
-
-
-def with_voiding(findings: Sequence[Finding]) -> tuple[Finding, ...]:
-    """The findings, those marked that a fault of the test voids."""
-    faults = [each for each in findings if each.requirement.kind == "setup" and each.outcome == "not met"]
-    return tuple(replace(each, voided=any(_voids(fault, each) for fault in faults)) for each in findings)
-
-
-def _voids(fault: Finding, finding: Finding) -> bool:
-    if finding.requirement.kind != "acceptance" or finding.outcome not in ("met", "not met"):
-        return False
-    what = "passes" if finding.outcome == "met" else "failures"
-    if fault.requirement.voids not in (what, "both"):
-        return False
-    return fault.item is None or fault.item == finding.item or fault.listed in finding.requirement.over
 
 
 def _lists(procedure: Procedure, group: Group) -> dict[str, Listed]:

@@ -61,8 +61,8 @@ def with_waivers(
 ) -> tuple[tuple[Finding, ...], tuple[Ignored, ...]]:
     """The findings after the waivers that have an effect, and the waivers that have none.
 
-    A waiver acts only on a finding that is not met, of a requirement that names its role. An open finding stays
-    open; but should it come to *not met*, the waiver will act.
+    A waiver acts only on a finding that is not met, of a requirement that names its role. What was never observed
+    is not waived: it has to be observed first.
     """
     found = list(findings)
     ignored = []
@@ -88,7 +88,7 @@ def _no_effect(waiver: Waiver, requirement: Requirement | None) -> str | None:
         return "advice decides nothing and needs no waiver"
     if not requirement.waivable_by:
         return "this edition lets nobody waive this requirement"
-    if waiver.role not in requirement.waivable_by:
+    if waiver.role.casefold() not in {role.casefold() for role in requirement.waivable_by}:
         return f"this edition lets only {' or '.join(requirement.waivable_by)} waive it, not {waiver.role}"
     return None
 
@@ -108,9 +108,6 @@ def _nothing_to_waive(outcomes: Sequence[str], waiver: Waiver) -> str:
 
 
 def _waived(finding: Finding, waiver: Waiver) -> Finding:
-    if finding.outcome == "waived":
+    if finding.outcome != "not met":
         return finding
-    can = frozenset("waived" if outcome == "not met" else outcome for outcome in finding.can)
-    if finding.outcome == "not met":
-        return replace(finding, outcome="waived", can=can, waiver=waiver)
-    return replace(finding, can=can)
+    return replace(finding, outcome="waived", can=frozenset({"waived"}), waiver=waiver)

@@ -53,6 +53,8 @@ class Step:
     """For a field: what was recorded, as written, and where."""
     cell: Cell | None = None
     """For a look-up: the cell that was found."""
+    between: tuple[tuple[Leaf, Leaf], ...] = ()
+    """For an interpolation: the points on both sides, or the one that was met, each by its place and its value."""
     bound: Mapping[str, Data] = field(default_factory=dict, hash=False, compare=False, repr=False)
     """For a comparison: the items that names stood for."""
 
@@ -235,7 +237,25 @@ def _interpolate(node: Interpolate, at: _Place) -> Step:
         assert found is not None
         return Step(node, found, (where,))
     points = [(_part(item, node.where), _part(item, node.value)) for item in data.items]
-    return Step(node, do.interpolated(points, where.value, data.path), (where,))
+    value = do.interpolated(points, where.value, data.path)
+    return Step(node, value, (where,), between=_between(data, node, where.value))
+
+
+def _between(points: Items, node: Interpolate, at: Value) -> tuple[tuple[Leaf, Leaf], ...]:
+    """The last point that is not beyond ``at``, and the next one unless that one was met."""
+    below: tuple[Leaf, Leaf] | None = None
+    for item in points.items:
+        place, value = (item.fields.get(name) if isinstance(item, Group) else None for name in (node.where, node.value))
+        if not isinstance(place, Leaf) or not isinstance(value, Leaf):
+            return ()
+        if not isinstance(place.value, Quantity) or not isinstance(at, Quantity):
+            return ()
+        if place.value.value == at.value:
+            return ((place, value),)
+        if place.value.value > at.value:
+            return () if below is None else (below, (place, value))
+        below = (place, value)
+    return ()
 
 
 def _part(item: Data, name: str) -> Value:

@@ -46,6 +46,9 @@ def observed(
     walk = _Walk()
     alone = {name: node for name, node in record.shaped.entries.items() if name != "evidence"}
     group = walk.group(replace(record.shaped, entries=alone), "", record.words.record)
+    named = record.shaped.entries.get("evidence")
+    if isinstance(named, ShapedMap):
+        walk.spans.update({f"evidence.{slot}": named.key_span(slot) for slot in named.entries})
     if evidence:
         rests_on = {slot: placed(data, f"evidence.{slot}") for slot, data in evidence.items()}
         group = Group("", {**group.fields, "evidence": Group("evidence", rests_on)})

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -11,11 +10,17 @@ from ..lang.files import read_file, why
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem
 from ..lang.tree import Scalar
+from .numbers import numbers_in
 from .read import Found, read_record_lines, read_records
-from .record import Record
 
 ENDINGS = (".yaml", ".yml", ".json", ".jsonl")
 """How the names of files with records end."""
+
+
+Place = tuple[Path, int | None]
+"""A file, and the line in it where a file holds a record a line."""
+
+_KEPT = 64
 
 
 @dataclass(slots=True)
@@ -23,13 +28,25 @@ class Folder:
     """A folder and its folders. What was found out about it is kept."""
 
     root: Path
-    _numbers: dict[str, list[Path]] | None = field(default=None, repr=False)
+    _numbers: dict[str, list[Place]] | None = field(default=None, repr=False)
+    _read: dict[Place, Found] = field(default_factory=dict, repr=False)
+    """The last records that were asked for: many may rest on the same one."""
 
     def record(self, name: Scalar, near: str) -> Found:
         """The record that ``name`` stands for in the file ``near``: a file if it is written like one, else a number."""
-        if _is_file_name(name.text):
+        text = name.text
+        if text.lower().endswith(ENDINGS):
+            return self._by_file(name, near)
+        if ("/" in text or "\\" in text) and self._is_file(text, near):
             return self._by_file(name, near)
         return self._by_number(name)
+
+    def _is_file(self, name: str, near: str) -> bool:
+        try:
+            path = (Path(near).parent / name).resolve()
+            return path.is_relative_to(self.root.resolve()) and path.is_file()
+        except (OSError, ValueError, RuntimeError):
+            return False
 
     def _by_file(self, name: Scalar, near: str) -> Found:
         path = Path(name.text)
@@ -42,40 +59,48 @@ class Folder:
             if not inside.is_file():
                 help = "the name counts from the folder of this record"
                 return None, (Problem("evidence-missing", f"there is no file `{name.text}`", name.span, help),)
-        except (OSError, ValueError):
+        except (OSError, ValueError, RuntimeError):  # RuntimeError: a link that leads to itself
             return None, (Problem("evidence-missing", f"there is no file `{name.text}`", name.span),)
-        return _one(list(_records(inside, str(Path(near).parent / path))), name)
+        return _one(list(records_in(inside, str(Path(near).parent / path))), name)
 
     def _by_number(self, name: Scalar) -> Found:
-        if self._numbers is None:
-            numbers: dict[str, list[Path]] = {}
-            try:
-                for n, path in enumerate(_files(self.root)):
-                    if n >= LIMITS.files:
-                        message = f"more than {LIMITS.files} files lie in this folder, too many to look for a number"
-                        return None, (Problem("folder-large", message, name.span, "name the file of the record"),)
-                    for number in _numbers(path):
-                        numbers.setdefault(number, []).append(path)
-            except OSError as error:
-                return None, (Problem("evidence-missing", why(error), name.span),)
-            self._numbers = numbers
-        found: list[tuple[Path, Found]] = []
-        for path in self._numbers.get(name.text, ()):
-            found += [(path, each) for each in _records(path, str(path)) if _has(each[0], name.text)]
-        if len(found) > 1:
-            where = " and ".join(dict.fromkeys(path.name for path, _ in found))
+        try:
+            numbers = self._index()
+        except OSError as error:
+            return None, (Problem("evidence-missing", why(error), name.span),)
+        if numbers is None:
+            message = f"more than {LIMITS.files} files lie in this folder, too many to look for a number"
+            return None, (Problem("folder-large", message, name.span, "name the file of the record"),)
+        places = numbers.get(name.text, [])
+        if len(places) > 1:
+            where = " and ".join(dict.fromkeys(path.name for path, _ in places))
             message = f"more than one record has the number {name.text}: in {where}"
             return None, (Problem("evidence-twice", message, name.span, "name the file of the one that is meant"),)
-        if not found:
-            # A file that cannot be read is told, where it may be the one: else nobody would know why.
-            for path in self._numbers.get(name.text, ()):
-                for record, problems in _records(path, str(path)):
-                    if record is None:
-                        return None, problems
+        if not places:
             message = f"no record in this folder has the number {name.text}"
             help = "check the number, or name the file of the record"
             return None, (Problem("evidence-missing", message, name.span, help),)
-        return found[0][1]
+        return self._at(places[0])
+
+    def _at(self, place: Place) -> Found:
+        if place not in self._read:
+            if len(self._read) >= _KEPT:
+                self._read.pop(next(iter(self._read)))
+            path, line = place
+            self._read[place] = next(records_in(path, str(path), line))
+        return self._read[place]
+
+    def _index(self) -> dict[str, list[Place]] | None:
+        """Where the records of each number stand; None where there are too many files."""
+        if self._numbers is None:
+            numbers: dict[str, list[Place]] = {}
+            for n, path in enumerate(_files(self.root)):
+                if n >= LIMITS.files:
+                    return None
+                for line, number in numbers_in(path):
+                    numbers.setdefault(number, []).append((path, line))
+            self._numbers = numbers
+        return self._numbers
 
 
 def _one(found: list[Found], name: Scalar) -> Found:
@@ -85,14 +110,6 @@ def _one(found: list[Found], name: Scalar) -> Found:
     return None, (Problem("one-record", message, name.span, "give the number of the record instead"),)
 
 
-def _has(record: Record | None, number: str) -> bool:
-    return record is not None and record.id == number
-
-
-def _is_file_name(text: str) -> bool:
-    return "/" in text or "\\" in text or text.lower().endswith(ENDINGS)
-
-
 def _files(root: Path) -> Iterator[Path]:
     for path in sorted(root.rglob("*")):
         hidden = any(part.startswith(".") for part in path.relative_to(root).parts)
@@ -100,24 +117,25 @@ def _files(root: Path) -> Iterator[Path]:
             yield path
 
 
-_ID = re.compile(r"""(?:^|[{,\s])["']?id["']?\s*:\s*["']?([^"'\r\n,}#]+)""")
-
-
-def _numbers(path: Path) -> set[str]:
-    """What may be the number of a record in this file; whether it is, reading the file tells."""
-    data, problem = read_file(path, str(path))
-    if problem is not None or data is None:
-        return set()
-    return {match.strip() for match in _ID.findall(data.decode("utf-8", "replace"))}
-
-
-def _records(path: Path, shown: str) -> Iterator[Found]:
+def records_in(path: Path, shown: str, line: int | None = None) -> Iterator[Found]:
+    """The records in a file: one, or one a line with the memory of one line; with ``line`` only the one there."""
     if path.name.lower().endswith(".jsonl"):
-        with path.open("rb") as lines:
-            yield from read_record_lines(lines, shown)
+        try:
+            with path.open("rb") as lines:
+                yield from read_record_lines(lines if line is None else _only(line, lines), shown)
+        except OSError as error:
+            yield None, (Problem("file-unreadable", why(error), file=shown),)
         return
     data, problem = read_file(path, shown)
     if problem is not None:
         yield None, (problem,)
     else:
         yield from read_records(data or b"", shown)
+
+
+def _only(wanted: int, lines: Iterable[bytes]) -> Iterator[bytes]:
+    """The other lines are blank, so that the one keeps its place; nothing is read after it."""
+    for n, line in enumerate(lines, 1):
+        yield line if n == wanted else b"\n"
+        if n == wanted:
+            return

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from ..lang.files import read_file, why
+from ..lang.files import why
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem
 from .evidence import with_evidence
-from .folder import ENDINGS, Folder
-from .read import Found, read_record_lines, read_records
+from .folder import ENDINGS, Folder, records_in
+from .read import Found, read_records
 
 
 def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
@@ -38,7 +38,7 @@ def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
         yield None, (Problem("folder-empty", "there are no records in this folder", file=name, help=help),)
     around = Folder(path if folder else path.parent)
     for file in files:
-        yield from _whole(_of_file(file), around)
+        yield from _whole(records_in(file, str(file)), around)
 
 
 def _whole(found: Iterator[Found], folder: Folder | None) -> Iterator[Found]:
@@ -50,19 +50,3 @@ def _files(folder: Path) -> Iterator[Path]:
     for path in folder.iterdir():
         if path.name.lower().endswith(ENDINGS) and not path.name.startswith(".") and path.is_file():
             yield path
-
-
-def _of_file(path: Path) -> Iterator[Found]:
-    if path.name.lower().endswith(".jsonl"):
-        # However long the file is, one line of it is in memory.
-        try:
-            with path.open("rb") as lines:
-                yield from read_record_lines(lines, str(path))
-        except OSError as error:
-            yield None, (Problem("file-unreadable", why(error), file=str(path)),)
-        return
-    data, problem = read_file(path, str(path))
-    if problem is not None:
-        yield None, (problem,)
-    else:
-        yield from read_records(data or b"", str(path))

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..lang.evaluate import evaluate
+from ..lang.kernel import Rules
 from ..lang.kinds import GroupKind, ListKind
+from ..lang.operations import words as written_as
 from ..lang.problem import Problem, did_you_mean
 from ..lang.source import Source, Span
 from ..lang.tree import Scalar
-from ..lang.values import Group, Leaf, data_at, with_leaf
+from ..lang.values import Group, Leaf, Open, data_at, with_leaf
 from ..shape.scalars import convert
 from ..shape.schemas import Schema, record_schema
 from ..shape.vocabulary import Vocabulary
+from .data import Observed
+from .derived import sense
 
 
 def given_fields(given: Iterable[str], words: Vocabulary, start: Group | None = None) -> tuple[Group, list[Problem]]:
@@ -47,12 +52,28 @@ def given_fields(given: Iterable[str], words: Vocabulary, start: Group | None = 
             problems.append(Problem("given-twice", message, whole, "give it once"))
             continue
         group = with_leaf(group, path, Leaf(path, found, value))
-    return group, problems
+    return _with_derived(group, words.procedure), problems
 
 
-def before_readings(group: Group) -> Group:
-    """A record without its lists: what stood before the first reading."""
-    return Group("", {name: data for name, data in group.fields.items() if isinstance(data, Leaf | Group)})
+def _with_derived(group: Group, procedure: str) -> Group:
+    """What is known besides, since other fields give it."""
+    for rule in sense(procedure).derived:
+        path = ".".join(rule.path)
+        if rule.each is None and rule.when is None and data_at(group, path) is None:
+            value = evaluate(rule.value, Rules({}, {}), group).value
+            if not isinstance(value, Open):
+                group = with_leaf(group, path, Leaf(path, value, written_as(value)))
+    return group
+
+
+def before_readings(seen: Observed) -> Group:
+    """A record without its lists: what stood before the first reading, the records that it rests on among it.
+
+    What was worked out from what is not there is left out, since it may still come.
+    """
+    fields = seen.group.fields.items()
+    kept = {name: data for name, data in fields if name in seen.spans or name == "evidence"}
+    return Group("", {name: data for name, data in kept.items() if isinstance(data, Leaf | Group)})
 
 
 def _schema(path: str, words: Vocabulary) -> Schema | None:
@@ -60,7 +81,7 @@ def _schema(path: str, words: Vocabulary) -> Schema | None:
     schema: Schema | None = record_schema(words.procedure)
     for name in path.split("."):
         schema = None if schema is None else schema.get("properties", {}).get(name)
-    return None if schema is None or schema["x-kind"] in {"group", "list", "raw"} else schema
+    return None if schema is None or schema["x-kind"] in {"group", "list", "raw", "evidence"} else schema
 
 
 def _not_allowed(value: str, schema: Schema, path: str, span: Span) -> Problem | None:

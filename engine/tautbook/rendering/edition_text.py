@@ -32,7 +32,9 @@ def derived_from(side: Side, edition: Edition, words: Vocabulary) -> Iterator[st
     """How a value was come by; nothing for a single reading, and for a figure of the rule itself."""
     if side.raw is not None and side.term is not None:
         named = edition.terms[side.term]
-        yield f"{in_words(side.term)}: {named.title}{_source(named.origin)}"
+        points = [each for each in side.origins if isinstance(each, FromReading) and each.reading != side.raw]
+        by = f"; by {', '.join(_step(each, edition, words) for each in points)}" if points else ""
+        yield f"{in_words(side.term)}: {named.title}{_source(named.origin)}{by}"
         return
     if side.value is None or side.path is not None:
         return

@@ -7,7 +7,7 @@ from typing import Any
 
 from ..explaining.comparisons import Comparison
 from ..explaining.explain import DEMONSTRATION
-from ..explaining.labels import label, shown
+from ..explaining.labels import how_many, label, shown
 from ..explaining.limits import FigureShown, Limit, Limits
 from ..explaining.sentences import asked, compared, observed_label
 from ..lang.kinds import TextKind
@@ -106,7 +106,7 @@ def _lines(limits: Limits) -> Iterator[str]:
     yield from labelled("edition", f"{limits.edition.title}, {limits.edition.digest}")
     yield from labelled("procedure", limits.procedure.title)
     for path, count in limits.procedure.asks.items():
-        yield from labelled("asks for", f"{count} {path}")
+        yield from labelled("asks for", how_many(count, path, limits.words))
     known = ", ".join(f"{leaf.path} {written(leaf)}" for leaf in leaves(limits.known) if _telling(leaf, limits))
     yield from labelled("known", known or "nothing yet; give --given PATH=VALUE, or --record FILE")
     watched = [each for each in limits.limits if _watched(each)]
@@ -169,6 +169,8 @@ def _line(limit: Limit, limits: Limits) -> Iterator[str]:
             yield from labelled("", text, column=_COLUMN)
     if limit.applies is not None:
         yield from labelled("", f"where {limit.applies}", column=_COLUMN)
+    for exception in requirement.unless:
+        yield from labelled("", f"unless {exception.title}", column=_COLUMN)
 
 
 def _said(limit: Limit, limits: Limits) -> str:

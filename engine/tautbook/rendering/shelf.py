@@ -6,8 +6,10 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from ..editions.edition import Edition, Procedure, Requirement
+from ..explaining.labels import how_many
 from ..lang.operations import words as written_as
 from ..lang.unreduce import print_kernel
+from ..shape.vocabulary import vocabulary
 from .edition_text import clause, in_force
 from .layout import labelled, paragraph
 
@@ -103,7 +105,9 @@ def _whole(edition: Edition) -> Iterator[str]:
         yield ""
         yield from paragraph(f"{procedure.id}: {procedure.title}", 0)
         for path, count in procedure.asks.items():
-            yield from labelled("asks for", f"{count} {path}")
+            words = vocabulary(procedure.id)
+            assert words is not None, "an edition has no rules for a procedure without records"
+            yield from labelled("asks for", how_many(count, path, words))
         for each in procedure.requirements:
             yield from labelled(each.kind, f"{each.id}{clause(each.origin)}: {each.title}")
             yield from _requirement(each)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from ..editions.edition import Edition, NamedException
 from ..explaining.comparisons import Comparison
 from ..explaining.explain import Explained, Explanation
+from ..judging.verdict import Verdict
 from ..judging.waivers import Waiver
 from ..lang.evaluate import Step
 from ..lang.quantity import Quantity
@@ -24,9 +26,7 @@ def verdict_json(explanation: Explanation) -> dict[str, Any]:
         "could_be": list(verdict.could_be),
         "advisory": explanation.advisory,
         "demonstration": explanation.demonstration,
-        "waived": [
-            {"item": each.item, **_waiver(each.waiver)} for each in verdict.findings if each.waiver is not None
-        ],
+        "waived": list(_waived(verdict, "")),
         "ignored_waivers": [{**_waiver(each.waiver), "ignored": each.why} for each in verdict.ignored_waivers],
         "set_aside": list(verdict.observed.set_aside),
         "evidence": [_evidence(slot, other, explanation) for slot, other in record.evidence.items()],
@@ -55,6 +55,16 @@ def _evidence(slot: str, other: Record, explanation: Explanation) -> dict[str, A
         "verdict": None if judged is None else judged.verdict.verdict,
         "headline": None if judged is None else judged.headline,
     }
+
+
+def _waived(verdict: Verdict, prefix: str) -> Iterator[dict[str, Any]]:
+    """Waived findings, those of the records that this one rests on included."""
+    for each in verdict.findings:
+        if each.waiver is not None:
+            item = None if each.item is None else prefix + each.item
+            yield {"item": item, **_waiver(each.waiver), "path": prefix + each.waiver.path}
+    for slot, other in verdict.evidence.items():
+        yield from _waived(other, f"{prefix}evidence.{slot}.")
 
 
 def _waiver(waiver: Waiver) -> dict[str, Any]:

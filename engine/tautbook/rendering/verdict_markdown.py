@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from .. import __version__
@@ -22,19 +22,21 @@ def verdict_markdown(explanation: Explanation) -> str:
     return "\n\n".join(_blocks(explanation)) + "\n"
 
 
-def summary_markdown(explanations: Sequence[Explanation], counted: str) -> str:
-    """Many records by one edition: a row each, with the verdict, the number, the file and why."""
-    rows = [
-        [f"**{inert(each.verdict.verdict)}**", code(each.verdict.record.id), code(each.verdict.record.file),
-         inert(each.headline)]
-        for each in explanations
-    ]  # fmt: skip
-    edition = explanations[0].verdict.edition
+def summary_row(explanation: Explanation) -> str:
+    """One record of many: the verdict, the number, the file and why."""
+    verdict = explanation.verdict
+    cells = [f"**{inert(verdict.verdict)}**", code(verdict.record.id), code(verdict.record.file),
+             inert(explanation.headline)]  # fmt: skip
+    return _row(cells)
+
+
+def summary_markdown(rows: Iterable[str], counted: str, edition: Edition) -> str:
+    """Many records by one edition, a row each."""
     said = [
         ("judged by", f"{_edition(edition)}, {code(edition.digest)}, with tautbook {inert(__version__)}"),
         ("caution", inert(NO_ACCEPTANCE)),
     ]
-    table = _table(["verdict", "record", "file", "why"], rows)
+    table = "\n".join([_table(["verdict", "record", "file", "why"], []), *rows])
     return "\n\n".join([f"## {inert(counted)}", table, _list(said)]) + "\n"
 
 
@@ -83,7 +85,11 @@ def _span(text: str) -> str:
 def _table(heads: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
     """Cells are inert already."""
     heads = list(heads)
-    return "\n".join(f"| {' | '.join(row)} |" for row in [heads, ["---"] * len(heads), *rows])
+    return "\n".join(map(_row, [heads, ["---"] * len(heads), *rows]))
+
+
+def _row(cells: Iterable[str]) -> str:
+    return f"| {' | '.join(cells)} |"
 
 
 def _list(said: Iterable[tuple[str, str]]) -> str:
