@@ -89,13 +89,13 @@ def _item(record: Tree, pick: Pick) -> None:
     if len(points) > 1 and pick(6) == 0:
         points.pop(pick(len(points)))
     elif lists:
-        items, way = lists[0], pick(4)
+        items, way = lists[0], pick(2 if record["procedure"] == "dti-installed" else 4)
         n = pick(len(items))
         if way == 0:
             items.pop(n)
         elif way == 1:
             items.append(copy.deepcopy(items[n]))
-        elif way == 2 or record["procedure"] == "dti-installed":
+        elif way == 2:
             items[n]["set_aside"] = {"why": "spoiled", "by": "M. Ito"}
         else:
             items[n]["ended"] = ("nothing", "fracture", "stripped", "seized")[pick(4)]
