@@ -11,6 +11,7 @@ from .. import LANGUAGE, __version__
 COMMANDS = {
     "judge": "Judge recorded tests by an edition, and explain the verdict.",
     "limits": "Every figure that a test must meet, before any reading.",
+    "proofread": "Everything wrong with an edition, with its place.",
     "shelf": "The rulesets and editions at hand.",
 }
 
