@@ -79,13 +79,15 @@ class Galley:
 
     @cached_property
     def grounds(self) -> tuple[Ground, ...]:
-        """What the rules of each procedure stand on."""
+        """What the rules of each procedure stand on, in the order of the procedures."""
         own = own_fields(self.written.shaped, [])
         order, _ = in_order_of_need(self.formulas)
-        words = [vocabulary(id) for id in self.edition.procedures]
-        return tuple(
-            ground(self.written, each, own, self.tables, self.formulas, order) for each in words if each is not None
-        )
+        found = []
+        for id in self.edition.procedures:
+            words = vocabulary(id)
+            assert words is not None, "an edition has no rules for a procedure without records"
+            found.append(ground(self.written, words, own, self.tables, self.formulas, order))
+        return tuple(found)
 
 
 def galley(edition: Edition, data: bytes, path: Path | None) -> Galley:

@@ -7,8 +7,15 @@ from pathlib import Path
 
 from ..editions.edition import Edition
 from ..lang.problem import Problem, in_order
-from .galley import Galley, galley
-from .report import Counts, Finding, Report, sorted_findings
+from .completeness import completeness
+from .galley import galley
+from .provenance import provenance, standings, unchecked
+from .report import Counts, Report, sorted_findings
+from .requirements import requirements
+from .survey import survey
+from .tables import tables
+from .unused import unused
+from .windows import windows
 from .worked import Worked, worked_records
 
 
@@ -17,15 +24,23 @@ def proofread(edition: Edition, data: bytes, path: Path | None, name: str) -> Re
     called on the command line."""
     copy = galley(edition, data, path)
     worked = Worked() if path is None else worked_records(edition, path.parent)
-    findings = [*worked.findings, *_checks(copy)]
-    counts = Counts(records=worked.records, as_stated=worked.as_stated)
+    tried = survey(edition)
+    findings = [
+        *worked.findings,
+        *unused(copy),
+        *tables(copy, tried),
+        *requirements(copy, tried),
+        *completeness(copy, tried),
+        *provenance(copy),
+        *windows(copy, tried),
+    ]
+    counts = Counts(
+        records=worked.records, as_stated=worked.as_stated, combinations=tried.combinations, left_out=tried.left_out,
+        standings=standings(edition), unchecked=len(unchecked(copy)),
+    )  # fmt: skip
     return Report(name, edition, path, sorted_findings(findings), in_order(worked.unread), counts)
 
 
 def unreadable(name: str, path: Path | None, problems: Sequence[Problem]) -> Report:
     """The report on what is no edition as it stands."""
     return Report(name, None, path, unread=tuple(problems))
-
-
-def _checks(copy: Galley) -> list[Finding]:
-    return []
