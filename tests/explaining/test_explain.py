@@ -35,7 +35,7 @@ def test_a_limit_is_followed_through_its_term_to_the_cell_of_its_table() -> None
     found = only(rule, tables=TABLE, terms=TERMS)
     assert found.limit is not None and value_json(found.limit.value) == {"value": "29", "unit": "kip"}
     by = edition({"it": rule}, tables=TABLE, terms=TERMS)
-    invented = {"source": "s", "standing": "invented"}
+    invented = {"source": "s", "standing": "invented", "layer": None}
     assert [from_json(origin, by) for origin in found.limit.origins] == [
         {"term": "needed", "value": "29", "unit": "kip", "clause": None, **invented},
         {"rule": True, "value": "1.05", "unit": None},

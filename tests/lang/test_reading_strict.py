@@ -202,6 +202,7 @@ def in_file(problem: Problem) -> bool:
 @example("[1", "json", Limits())
 @example("%YAML 1." + "9" * 5000, "yaml", Limits())
 @example('a: "\\UFFFFFFFF', "yaml", Limits())
+@example("&0 #\n!", "yaml", Limits())
 @settings(max_examples=3000, deadline=None)
 def test_total(text: str, form: Form, limits: Limits) -> None:
     tree, problems = read_tree(Source("x", text), form, limits)

@@ -264,7 +264,7 @@ def test_a_thicker_gauge_about_is_told_all_the_same(record: Any) -> None:
 
 # The load.
 
-PRACTICE = {"clause": None, "source": "trade", "standing": "common practice"}
+PRACTICE = {"clause": None, "source": "trade", "standing": "common practice", "layer": None}
 
 
 def load_worked_to(by: Edition) -> tuple[dict[str, Any], list[dict[str, Any]]]:

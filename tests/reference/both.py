@@ -13,6 +13,7 @@ from yaml.serializer import Serializer
 
 from reference.evidence import Folder
 from reference.judging import Whole, judge
+from tautbook import Shelf
 from tautbook.editions.edition import Edition
 from tautbook.editions.read import read_edition
 from tautbook.judging.verdict import Verdict, judge_record
@@ -51,7 +52,7 @@ def write(data: Any) -> str:
 
 @cache
 def edition_of(text: str) -> Edition:
-    edition, problems = read_edition(text.encode(), "edition.yaml")
+    edition, problems = read_edition(text.encode(), "edition.yaml", Shelf.default().bytes_of)
     assert edition is not None, [show(problem) for problem in problems]
     return edition
 

@@ -4,6 +4,7 @@ import re
 from functools import cache
 from typing import Any
 
+from reference.amendments import whole
 from reference.plain import band, guessed, plain
 from reference.shapes import Tree, field, lists, read, schema
 
@@ -86,4 +87,4 @@ def _flat(rows: Any, depth: int) -> list[tuple[tuple[str, ...], str]]:
 
 @cache
 def rules_of(edition: str, procedure: str) -> Rules:
-    return Rules(read(edition), procedure)
+    return Rules(whole(read(edition)), procedure)

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from reference.amendments import whole
 from reference.both import EDITIONS, HOME, WORKED, Pick, by_engine, same, write
 from reference.changes import PROCEDURES, RECORDS, changed, waive
 from reference.shapes import read
@@ -61,7 +62,7 @@ def _one_line(tree: Any) -> Any:
 def waivable() -> str:
     """The latest edition, changed: the engineer may waive all, and evidence of one kind is read without rules on it."""
     text = EDITIONS["2025"].replace('and evidence.rotational_capacity.verdict = "pass"', "")
-    edition = _one_line(read(text))
+    edition = _one_line(whole(read(text)))
     del edition["procedures"]["rotational-capacity"], edition["left_to_people"]
     edition["programme"] = [each for each in edition["programme"] if each["procedure"] in edition["procedures"]]
     for procedure in edition["procedures"].values():

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import assume, example, given
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
@@ -81,6 +81,7 @@ def in_each_place(seen: str) -> str:
 SIGNS = st.text(st.sampled_from("ab1|`\\<>*_[]()!&;~#@$:/.-+= \n\t\u202e\u00a0") | st.characters(), max_size=30)
 
 
+@settings(deadline=None)
 @given(SIGNS)
 @example("1.").via("a list with nothing in it")
 @example("---").via("a rule across the page")
@@ -96,6 +97,7 @@ def test_any_text_comes_back_as_it_was_and_stays_text(text: str) -> None:
     assert more_than_text(report) == set()
 
 
+@settings(deadline=None)
 @given(SIGNS)
 @example("a`b``c").via("backticks inside")
 @example("`").via("a backtick at each end")

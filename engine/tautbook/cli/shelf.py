@@ -29,7 +29,7 @@ def shelf(show: str | None, folders: tuple[Path, ...], form: str, output: Path |
     places, problems = at_hand.places()
     editions, wrong = [], [*problems]
     for place in places:
-        found, faults = read_place(place)
+        found, faults = read_place(place, at_hand.bytes_of)
         wrong += faults
         if found is not None:
             editions.append(found)

@@ -23,6 +23,17 @@ class Origin:
     source: str | None
     clause: str | None
     standing: Standing | None
+    layer: str | None = None
+    """The edition that it was written in, if that is one that this edition amends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """An edition that another one amends, as it was put in."""
+
+    name: str
+    digest: str
+    file: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,10 +144,16 @@ class Edition:
     digest: str
     file: str
     span: Span
+    layers: tuple[Layer, ...] = ()
+    """The editions that this one amends, the first one first."""
 
     @property
     def name(self) -> str:
         return f"{self.ruleset}@{self.edition}"
+
+    def layer_of(self, span: Span) -> str | None:
+        """The edition below this one that something was written in; None if it is this one."""
+        return next((layer.name for layer in self.layers if layer.file == span.source.name), None)
 
     def left_in(self, procedure: str) -> tuple[LeftToPeople, ...]:
         """What is left to people in one kind of test."""

@@ -19,6 +19,7 @@ from ..shape.digest import digest
 from ..shape.schemas import load_schema, procedures
 from ..shape.shaped import Raw, ShapedMap, ShapedValue, as_map, items_at, map_at, scalar_at, text_at, value_at
 from ..shape.vocabulary import Vocabulary, vocabulary
+from .amend import Lookup, told_of_both, whole
 from .covers import field_kind
 from .edition import Edition, LeftToPeople, Titled
 from .kind_words import kind_named, own_fields
@@ -29,22 +30,31 @@ from .unjudged import check_unjudged
 from .written import Written, parse_rules, read_sources
 
 
-def read_edition(data: bytes, name: str) -> tuple[Edition | None, tuple[Problem, ...]]:
-    """The edition in the bytes of a file shown as ``name``, or everything that is wrong with it."""
+def read_edition(
+    data: bytes, name: str, lookup: Lookup | None = None
+) -> tuple[Edition | None, tuple[Problem, ...]]:
+    """The edition in the bytes of a file shown as ``name``, or everything that is wrong with it.
+
+    ``lookup`` finds the editions that it amends, if it amends any.
+    """
     source, problems = read_text(data, name)
     if source is None:
         return None, problems
     tree, problems = read_tree(source, form_of(name, source.text))
     if tree is None:
         return None, problems
-    shaped, problems = shape(tree, load_schema("edition"))
-    if not isinstance(shaped, ShapedMap):
+    found, problems = whole(tree, name, lookup)
+    if found is None:
         return None, problems
-    written = Written(shaped, read_sources(shaped))
+    shaped, problems = shape(found.tree, load_schema("edition"))
+    if not isinstance(shaped, ShapedMap):
+        return None, told_of_both(problems, tree, found.layers)
+    # Its own copy: what was parsed on the way is of rules that may be struck.
+    written = Written(shaped, read_sources(shaped), expressions=dict(found.parsed), layers=found.layers)
     parse_rules(written)
     edition = _read(written, name)
-    found = in_order(written.problems)
-    return (None, found) if found else (edition, ())
+    wrong = told_of_both(in_order(written.problems), tree, found.layers)
+    return (None, wrong) if wrong else (edition, ())
 
 
 def _read(written: Written, name: str) -> Edition:
@@ -75,7 +85,7 @@ def _read(written: Written, name: str) -> Edition:
         terms={key: Titled(key, text_at(as_map(node), "title") or "", written.origin(as_map(node)))
                for key, node in map_at(shaped, "terms").items()},
         procedures=found, left_to_people=_left(written), digest=digest(shaped, written.expressions),
-        file=name, span=shaped.span,
+        file=name, span=shaped.span, layers=written.layers,
     )  # fmt: skip
 
 

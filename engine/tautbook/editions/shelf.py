@@ -14,6 +14,7 @@ from pathlib import Path
 from ..lang.files import read_file, why
 from ..lang.problem import Problem, did_you_mean
 from ..shape.schemas import shipped
+from .amend import Lookup
 from .edition import Edition
 from .read import read_edition
 
@@ -73,14 +74,24 @@ class Shelf:
             message = f"`{name}` stands in two places: {where}"
             return None, (Problem("edition-twice", message, help="name the file itself, or one folder less"),)
         if found:
-            return read_place(found[0])
+            return read_place(found[0], self.bytes_of)
         if _is_file_name(name):
-            return read_edition_file(Path(name))
+            return read_edition_file(Path(name), self.bytes_of)
         known = sorted({place.name for place in places})
         help = did_you_mean(name, known, f"at hand: {', '.join(known)}")
         if "@" not in name:
             help = f"it is written RULESET@EDITION, or as the name of a file; at hand: {', '.join(known)}"
         return None, (Problem("unknown-edition", f"there is no edition `{name}`", help=help),)
+
+
+    def bytes_of(self, name: str) -> tuple[bytes | None, str, tuple[Problem, ...]]:
+        """The bytes of an edition that another one amends, and the name that its file is shown under."""
+        places, problems = self.places()
+        found = [place for place in places if place.name == name]
+        if len(found) != 1:
+            return None, name, problems
+        data, problem = read_file(found[0].path, found[0].shown)
+        return data, found[0].shown, () if problem is None else (problem,)
 
 
 def _is_file_name(name: str) -> bool:
@@ -97,18 +108,18 @@ def _places(folder: Path | Traversable, shown: str) -> Iterator[Place]:
                 yield Place(ruleset.name, stem, file, f"{shown}/{ruleset.name}/{file.name}")
 
 
-def read_edition_file(path: Path) -> Found:
+def read_edition_file(path: Path, lookup: Lookup | None = None) -> Found:
     """The edition in a file, whatever the file is called."""
     data, problem = read_file(path, str(path))
-    return (None, (problem,)) if problem is not None else read_edition(data or b"", str(path))
+    return (None, (problem,)) if problem is not None else read_edition(data or b"", str(path), lookup)
 
 
-def read_place(place: Place) -> Found:
+def read_place(place: Place, lookup: Lookup | None = None) -> Found:
     """The edition that stands there, if it says the same of itself as its folder and file do."""
     data, problem = read_file(place.path, place.shown)
     if problem is not None:
         return None, (problem,)
-    edition, problems = read_edition(data or b"", place.shown)
+    edition, problems = read_edition(data or b"", place.shown, lookup)
     if edition is not None and edition.name != place.name:
         message = f"this file says that it is {edition.name}, and stands where {place.name} belongs"
         span = edition.span.at(0, 0)

@@ -11,7 +11,7 @@ from ..lang.problem import Problem, did_you_mean
 from ..lang.surface import Expression
 from ..lang.tree import Scalar
 from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue, map_at, scalar_at, text_at
-from .edition import Origin, SourceDocument, Standing
+from .edition import Layer, Origin, SourceDocument, Standing
 
 
 @dataclass(slots=True)
@@ -22,6 +22,7 @@ class Written:
     sources: Mapping[str, SourceDocument]
     expressions: dict[int, Expression] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    layers: tuple[Layer, ...] = ()
 
     def add(self, code: str, message: str, at: ShapedValue | ShapedMap | Scalar, help: str | None = None) -> None:
         self.problems.append(Problem(code, message, at.span, help))
@@ -60,7 +61,11 @@ class Written:
             source = next(iter(self.sources))
         said = text_at(node, "standing")
         standing = cast("Standing", said) if said else self.sources[source].standing if source else None
-        return Origin(source, text_at(node, "clause"), standing)
+        return Origin(source, text_at(node, "clause"), standing, self.layer(node))
+
+    def layer(self, node: ShapedMap) -> str | None:
+        """The edition below this one that a part was written in."""
+        return next((layer.name for layer in self.layers if layer.file == node.span.source.name), None)
 
 
 def read_sources(shaped: ShapedMap) -> Mapping[str, SourceDocument]:
@@ -75,6 +80,8 @@ def read_sources(shaped: ShapedMap) -> Mapping[str, SourceDocument]:
 def parse_rules(written: Written) -> None:
     """Every rule of the edition, parsed into ``written.expressions`` or its problems noted."""
     for value in _rules(written.shaped):
+        if id(value.scalar) in written.expressions:
+            continue
         expression, problems = parse(value.scalar)
         written.problems += problems
         if expression is not None:

@@ -37,6 +37,8 @@ class Limits:
     """Items of one list."""
     evidence: int = 4
     """How deep a record may rest on another, that on a third, and so on."""
+    layers: int = 8
+    """How many editions may amend each other."""
     files: int = 5_000
     """Files of a folder that are looked through for a record number."""
 

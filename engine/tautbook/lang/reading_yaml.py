@@ -18,7 +18,8 @@ from .source import Source, Span
 from .tree import Scalar, Style, Tree
 
 _STYLES: dict[str | None, Style] = {None: "plain", "'": "single", '"': "double", "|": "literal", ">": "folded"}
-_PROPERTY = re.compile(r"[ \t\r\n]*([&!][^ \t\r\n]*)")
+# Comments may stand between an anchor and a tag.
+_PROPERTY = re.compile(r"(?:[ \t\r\n]|(?<=[ \t\r\n])#[^\r\n]*)*([&!][^ \t\r\n]*)")
 # A comment has a space after its sign. `#12` right after a space reads two ways, so it is a problem, not a guess.
 _CUT = re.compile(r" +(#[^\s#][^\r\n]*)")
 _LINE = re.compile(r"([^\r\n]*)(\r\n|\r|\n|\Z)")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from ..editions.edition import Edition, LeftToPeople, Origin
 from ..explaining.comparisons import From, FromCell, FromReading, FromRule, FromTerm, Side
@@ -46,7 +47,8 @@ def _step(origin: From, edition: Edition, words: Vocabulary) -> str:
     match origin:
         case FromCell(table=table, cell=cell):
             named = edition.tables.get(table)
-            source = "" if named is None else _source(named.origin)
+            layer = None if cell.span is None else edition.layer_of(cell.span)
+            source = "" if named is None else _source(replace(named.origin, layer=layer))
             return f"table {table} [{', '.join(cell.keys)}] = {shown(cell.value)}{source}"
         case FromTerm(term=term, value=value):
             named = edition.terms.get(term)
@@ -58,5 +60,6 @@ def _step(origin: From, edition: Edition, words: Vocabulary) -> str:
 
 
 def _source(origin: Origin) -> str:
-    parts = [part for part in (origin.clause, origin.source, origin.standing) if part]
+    layer = None if origin.layer is None else f"as in {origin.layer}"
+    parts = [part for part in (origin.clause, origin.source, origin.standing, layer) if part]
     return f" ({', '.join(parts)})" if parts else ""

@@ -25,32 +25,35 @@ def from_json(origin: From, edition: Edition) -> dict[str, Any]:
     """Where a figure comes from: a cell of a table, a term, the rule itself, or another reading."""
     match origin:
         case FromCell(table=table, cell=cell):
-            source = _source(edition.tables.get(table))
+            layer = None if cell.span is None else edition.layer_of(cell.span)
+            source = _source(edition.tables.get(table), layer)
             return {"table": table, "key": list(cell.keys), **value_json(cell.value), **source}
         case FromTerm(term=term, value=value):
-            return {"term": term, **value_json(value), **_source(edition.terms.get(term))}
+            return {"term": term, **value_json(value), **_source(edition.terms.get(term), None)}
         case FromRule(value=value):
             return {"rule": True, **value_json(value)}
         case FromReading(reading=reading):
             return {"path": reading.path, **value_json(reading.value)}
 
 
-def _source(named: Titled | None) -> dict[str, Any]:
-    """Clause, source and standing of a table or a term; nothing of what the engine made itself."""
+def _source(named: Titled | None, layer: str | None) -> dict[str, Any]:
+    """Clause, source, standing and layer of a table or a term; nothing of what the engine made itself."""
     if named is None:
         return {}
     origin = named.origin
-    return {"clause": origin.clause, "source": origin.source, "standing": origin.standing}
+    return {
+        "clause": origin.clause, "source": origin.source, "standing": origin.standing, "layer": layer or origin.layer
+    }  # fmt: skip
 
 
 def rules_json(edition: Edition) -> dict[str, Any]:
-    """The edition that was applied. Nothing enacts or amends an edition yet."""
+    """The edition that was applied, and those that it amends, the first one first."""
     return {
         "ruleset": edition.ruleset,
         "edition": edition.edition,
         "digest": edition.digest,
         "enacted": False,
-        "layers": [],
+        "layers": [{"name": each.name, "digest": each.digest, "file": each.file} for each in edition.layers],
     }
 
 

@@ -47,6 +47,8 @@ def _lines(edition: Edition) -> Iterator[str]:
     yield from labelled("in force", in_force(edition))
     yield from labelled("standing", f"{_standing(edition)}; draft, not enacted")
     yield from labelled("digest", edition.digest)
+    for layer in edition.layers:
+        yield from labelled("amends", f"{layer.name}, {layer.digest}")
     yield from labelled("file", edition.file)
 
 

@@ -88,6 +88,7 @@ def _finding(explained: Explained, edition: Edition) -> dict[str, Any]:
         "clause": requirement.origin.clause,
         "source": requirement.origin.source,
         "standing": requirement.origin.standing,
+        "layer": requirement.origin.layer,
         "comparisons": [_comparison(each, edition) for each in explained.comparisons],
         "exception": None if finding.exception is None else finding.exception.id,
         "exceptions": [

@@ -140,6 +140,8 @@ def _identity(explanation: Explanation) -> Iterator[tuple[str, str]]:
     yield "record digest", code(record.digest)
     yield "judged by", _edition(edition)
     yield "edition digest", code(edition.digest)
+    for layer in edition.layers:
+        yield "amends", f"{code(layer.name)}, {code(layer.digest)}"
     yield "with", inert(f"tautbook {__version__}")
     yield from ((inert(name), inert(text)) for name, text in circumstances(explanation))
 

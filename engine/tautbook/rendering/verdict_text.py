@@ -64,6 +64,8 @@ def _identity(explanation: Explanation) -> Iterator[str]:
     yield from labelled("", record.digest)
     yield from labelled("judged by", f"{edition.name}, {edition.title}")
     yield from labelled("", edition.digest)
+    for layer in edition.layers:
+        yield from labelled("", f"amends {layer.name}, {layer.digest}")
     yield from labelled("with", f"tautbook {__version__}")
     yield from _said(circumstances(explanation))
 
