@@ -13,16 +13,23 @@ from ..lang.values import Group, Leaf, with_leaf
 
 MOST = 2_000
 """Combinations that one rule is tried on."""
-_ALL = 200_000
-"""Combinations that all rules of an edition are tried on, together."""
-FEWEST = 50
+STEPS = 1_000_000
+"""Steps that trying all rules of an edition may take, together."""
+EACH = 20
+"""Steps that a combination takes besides those of the rule."""
 
 
 @dataclass(frozen=True, slots=True)
 class Combination:
     values: tuple[tuple[str, str], ...]
     """Path and value as people write it."""
-    known: Group = field(hash=False, compare=False, repr=False)
+    leaves: tuple[Leaf, ...] = field(hash=False, compare=False, repr=False)
+
+    def put_into(self, group: Group) -> Group:
+        """``group`` with these values known."""
+        for leaf in self.leaves:
+            group = with_leaf(group, leaf.path, leaf)
+        return group
 
     @property
     def told(self) -> str:
@@ -38,11 +45,6 @@ class Tries:
     @property
     def sampled(self) -> bool:
         return self.all > len(self.combinations)
-
-
-def share(rules: int) -> int:
-    """How many combinations each of so many rules may be tried on."""
-    return max(FEWEST, min(MOST, _ALL // max(rules, 1)))
 
 
 def covered(rules: Rules) -> Mapping[str, tuple[Cell, ...]]:
@@ -85,6 +87,8 @@ def tries(paths: Iterable[str], procedure: Procedure, most: int) -> Tries:
     number = prod(len(cells) for _, cells in axes)
     if number <= most:
         return Tries(tuple(_combination(axes, index) for index in range(number)), number)
+    if most <= 0:
+        return Tries((), number)
     indexes = dict.fromkeys(_single_values(axes))
     # A step through the whole range, so that the sample is spread over it.
     step = number // most + 1
@@ -106,7 +110,5 @@ def _combination(axes: list[tuple[str, tuple[Cell, ...]]], index: int) -> Combin
     for path, cells in reversed(axes):
         index, i = divmod(index, len(cells))
         chosen.append((path, cells[i]))
-    known = Group("", {})
-    for path, cell in chosen:
-        known = with_leaf(known, path, Leaf(path, cell.value, words(cell.value)))
-    return Combination(tuple((path, words(cell.value)) for path, cell in reversed(chosen)), known)
+    leaves = tuple(Leaf(path, cell.value, words(cell.value)) for path, cell in reversed(chosen))
+    return Combination(tuple((leaf.path, leaf.written) for leaf in leaves), leaves)

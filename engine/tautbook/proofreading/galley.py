@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+from ..editions.amend import Lookup, whole
 from ..editions.edition import Edition, Requirement
 from ..editions.kind_words import kind_named, own_fields
 from ..editions.procedures import Ground, ground
@@ -90,14 +91,16 @@ class Galley:
         return tuple(found)
 
 
-def galley(edition: Edition, data: bytes, path: Path | None) -> Galley:
-    """The edition that was read from ``data``, with what is written there."""
+def galley(edition: Edition, data: bytes, path: Path | None, lookup: Lookup | None) -> Galley:
+    """The edition that was read from ``data``, with what is written there and in what it amends."""
     source, _ = read_text(data, edition.file)
     assert source is not None, "an edition that was read"
     tree, _ = read_tree(source, form_of(edition.file, source.text))
     assert tree is not None
-    shaped, _ = shape(tree, load_schema("edition"))
+    found, _ = whole(tree, edition.file, lookup)
+    assert found is not None
+    shaped, _ = shape(found.tree, load_schema("edition"))
     assert isinstance(shaped, ShapedMap)
-    written = Written(shaped, read_sources(shaped))
+    written = Written(shaped, read_sources(shaped), expressions=dict(found.parsed), layers=found.layers)
     parse_rules(written)
     return Galley(edition, written, path)

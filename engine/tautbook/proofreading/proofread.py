@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from ..editions.amend import Lookup
 from ..editions.edition import Edition
 from ..lang.problem import Problem, in_order
 from .completeness import completeness
@@ -19,10 +20,12 @@ from .windows import windows
 from .worked import Worked, worked_records
 
 
-def proofread(edition: Edition, data: bytes, path: Path | None, name: str) -> Report:
+def proofread(
+    edition: Edition, data: bytes, path: Path | None, name: str, lookup: Lookup | None = None
+) -> Report:
     """The report on ``edition``, which was read from ``data``; ``path`` is that of its file, ``name`` what it was
-    called on the command line."""
-    copy = galley(edition, data, path)
+    called on the command line. ``lookup`` finds the editions that it amends."""
+    copy = galley(edition, data, path, lookup)
     worked = Worked() if path is None else worked_records(edition, path.parent)
     tried = survey(edition)
     findings = [

@@ -14,17 +14,17 @@ def requirements(copy: Galley, survey: Survey) -> Iterator[Finding]:
     for each in survey.requirements:
         # Of a sample nothing can be said of all.
         if not each.tries.sampled:
-            yield from _conditions(each, survey.most, copy)
-            yield from _rule(each, survey.most, copy)
+            yield from _conditions(each, copy)
+            yield from _rule(each, copy)
     for procedure in copy.edition.procedures.values():
         yield from _voiding(procedure, [each for each in survey.requirements if each.procedure is procedure], copy)
 
 
-def _conditions(of: Surveyed, most: int, copy: Galley) -> Iterator[Finding]:
+def _conditions(of: Surveyed, copy: Galley) -> Iterator[Finding]:
     """``applies`` and ``unless`` that are known before anything is tested."""
     id = of.requirement.id
     at = copy.rule_place(of.procedure.id, of.requirement, "applies")
-    applies = settled(of, lambda tried: tried.applies, most, applying=False)
+    applies = settled(of, lambda tried: tried.applies, applying=False)
     if applies is False:
         message = f"`{id}` never applies to anything that this edition covers"
         yield remark("requirements", "never-applies", message, at, "mend the condition, or strike the requirement")
@@ -35,7 +35,7 @@ def _conditions(of: Surveyed, most: int, copy: Galley) -> Iterator[Finding]:
     for i, exception in enumerate(of.requirement.unless):
         place = exception.when.span or at
         named = f"the exception `{exception.id}` of `{id}`"
-        holds = settled(of, lambda tried, i=i: tried.unless[i], most)  # type: ignore[misc]
+        holds = settled(of, lambda tried, i=i: tried.unless[i])  # type: ignore[misc]
         if holds:
             message = f"{named} always holds, so that the requirement never decides"
             yield error("requirements", "always-excepted", message, place, "mend the exception, or strike it")
@@ -44,9 +44,9 @@ def _conditions(of: Surveyed, most: int, copy: Galley) -> Iterator[Finding]:
             yield remark("requirements", "never-excepted", message, place, "mend the exception, or strike it")
 
 
-def _rule(of: Surveyed, most: int, copy: Galley) -> Iterator[Finding]:
+def _rule(of: Surveyed, copy: Galley) -> Iterator[Finding]:
     id = of.requirement.id
-    holds = settled(of, lambda tried: tried.require, most)
+    holds = settled(of, lambda tried: tried.require)
     at = copy.rule_place(of.procedure.id, of.requirement, "require")
     if holds:
         message = f"`{id}` can never fail: it holds for everything that this edition covers, whatever is read"

@@ -13,9 +13,10 @@ from ..lang.evaluate import Step, evaluate
 from ..lang.kernel import Field, Node, Recorded
 from ..lang.kinds import ChoiceKind, ListKind, YesNoKind
 from ..lang.operations import words
-from ..lang.values import Data, Group, Leaf, Missing, Open, Pending, Plain, Stuck, data_at, with_leaf
+from ..lang.values import Data, Group, Leaf, Missing, Open, Pending, Plain, Stuck, with_leaf
+from ..lang.work import Size, size
 from ..shape.vocabulary import vocabulary
-from .combinations import Combination, Tries, nodes_of, reads, share, tries
+from .combinations import EACH, MOST, STEPS, Combination, Tries, nodes_of, reads, tries
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,8 @@ class Surveyed:
     requirement: Requirement
     tried: tuple[Tried, ...]
     tries: Tries
+    most: int
+    """Combinations that it may be tried on."""
 
     @property
     def live(self) -> tuple[Tried, ...]:
@@ -67,8 +70,6 @@ class FigureSurveyed:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    most: int
-    """Combinations that one rule was tried on, at most."""
     requirements: tuple[Surveyed, ...] = field(repr=False)
     figures: tuple[FigureSurveyed, ...] = field(repr=False)
 
@@ -88,21 +89,36 @@ class Survey:
 def survey(edition: Edition) -> Survey:
     """All requirements that the edition states; the one that the engine makes of its covers is left aside."""
     procedures = edition.procedures.values()
-    most = share(sum(len(each.requirements) + len(each.figures) for each in procedures))
+    budget = STEPS // max(1, sum(len(each.requirements) + len(each.figures) for each in procedures))
     return Survey(
-        most,
-        tuple(each for procedure in procedures for each in _requirements(procedure, most)),
-        tuple(_figure(figure, procedure, most) for procedure in procedures for figure in procedure.figures),
+        tuple(each for procedure in procedures for each in _requirements(procedure, budget)),
+        tuple(each for procedure in procedures for each in _figures(procedure, budget)),
     )
 
 
-def _requirements(procedure: Procedure, most: int) -> Iterator[Surveyed]:
+def _requirements(procedure: Procedure, budget: int) -> Iterator[Surveyed]:
+    sizes = _sizes(procedure)
     for requirement in procedure.requirements:
         if requirement.covers:
             continue
-        found = tries(reads(_rules(requirement), procedure.rules), procedure, most)
+        rules = _rules(requirement)
+        most = _affordable(rules, sizes, budget)
+        found = tries(reads(rules, procedure.rules), procedure, most)
         tried = tuple(try_on(each, requirement, procedure) for each in found.combinations)
-        yield Surveyed(procedure, requirement, tried, found)
+        yield Surveyed(procedure, requirement, tried, found, most)
+
+
+def _sizes(procedure: Procedure) -> dict[str, Size]:
+    """Of the terms; each stands after all that it calls."""
+    sizes: dict[str, Size] = {}
+    for name, definition in procedure.rules.terms.items():
+        sizes[name] = size(definition.body, sizes, lambda _: 1)
+    return sizes
+
+
+def _affordable(rules: Iterable[Node], sizes: Mapping[str, Size], budget: int) -> int:
+    """How many combinations may be tried in so many steps."""
+    return min(MOST, budget // (EACH + sum(size(rule, sizes, lambda _: 1).steps for rule in rules)))
 
 
 def _rules(requirement: Requirement) -> list[Node]:
@@ -115,14 +131,14 @@ def try_on(
 ) -> Tried:
     """The rules where a combination is known, and choices besides. Of a figure that is still to be read it is known
     how small and how large a record can hold it."""
-    known, bound, rules = combination.known, _item(requirement, procedure), procedure.rules
+    known, bound = combination.put_into(_ranges(procedure.id, None)), _item(requirement, procedure)
+    rules = procedure.rules
     for root, leaf in chosen:
         if root is None:
             known = with_leaf(known, leaf.path, leaf)
         else:
             assert requirement.each is not None
             bound = {root: with_leaf(bound[root], leaf.path.removeprefix(f"{requirement.each}."), leaf)}
-    known = _within_range(known, procedure.id)
     require, applies = requirement.require, requirement.applies
     return Tried(
         combination,
@@ -136,33 +152,22 @@ def _item(requirement: Requirement, procedure: Procedure) -> Mapping[str, Group]
     """An item of which nothing is known; its path has no number, since it stands for every item."""
     if requirement.each is None or requirement.singular is None:
         return {}
-    item = Group(requirement.each, {})
-    for path, pending in _ranges(procedure.id):
-        if path.startswith(f"{requirement.each}."):
-            item = _with(item, path.removeprefix(f"{requirement.each}."), pending)
-    return {requirement.singular: item}
-
-
-def _within_range(known: Group, procedure: str) -> Group:
-    words_of = vocabulary(procedure)
-    lists = () if words_of is None else tuple(
-        path for path, info in words_of.fields.items() if isinstance(info.kind, ListKind)
-    )  # fmt: skip
-    for path, pending in _ranges(procedure):
-        if not any(path.startswith(f"{listed}.") for listed in lists) and data_at(known, path) is None:
-            known = _with(known, path, pending)
-    return known
+    return {requirement.singular: _ranges(procedure.id, requirement.each)}
 
 
 @cache
-def _ranges(procedure: str) -> tuple[tuple[str, Pending], ...]:
-    """Fields with a least and a greatest value that a record can hold."""
-    words_of = vocabulary(procedure)
-    return tuple(
-        (path, Pending(path, Open(frozenset({Missing(path)}), *info.range)))
-        for path, info in (words_of.fields.items() if words_of is not None else ())
-        if info.range is not None
-    )
+def _ranges(procedure: str, each: str | None) -> Group:
+    """A record, or an item of the list ``each``, of which only is known how small and how large its figures can be."""
+    known = vocabulary(procedure)
+    fields = {} if known is None else known.fields
+    lists = [path for path, info in fields.items() if isinstance(info.kind, ListKind)]
+    group = Group(each or "", {})
+    for path, info in fields.items():
+        inside = next((listed for listed in reversed(lists) if path.startswith(f"{listed}.")), None)
+        if info.range is not None and inside == each:
+            pending = Pending(path, Open(frozenset({Missing(path)}), *info.range))
+            group = _with(group, path.removeprefix(f"{each}."), pending)
+    return group
 
 
 def _with(group: Group, path: str, data: Data) -> Group:
@@ -181,12 +186,12 @@ _Chosen = tuple[str | None, Leaf]
 
 
 def settled(
-    of: Surveyed, part: Callable[[Tried], Step | None], most: int, applying: bool = True
+    of: Surveyed, part: Callable[[Tried], Step | None], applying: bool = True
 ) -> bool | None:
     """What a part of a requirement comes to on every combination (on which that may apply), whatever is recorded
     besides; None where it is not always the same. Choices are tried as well, where they are few."""
     found: set[bool] = set()
-    for tried in _possibilities(of, most):
+    for tried in _possibilities(of):
         if applying and not tried.live:
             continue
         step = part(tried)
@@ -198,9 +203,9 @@ def settled(
     return found.pop() if found else None
 
 
-def _possibilities(of: Surveyed, most: int) -> Iterator[Tried]:
+def _possibilities(of: Surveyed) -> Iterator[Tried]:
     choices = _choices(of)
-    if not choices or prod(map(len, choices)) * len(of.tried) > most:
+    if not choices or prod(map(len, choices)) * len(of.tried) > of.most:
         yield from of.tried
         return
     for tried in of.tried:
@@ -236,7 +241,10 @@ def _leaf(root: str | None, path: tuple[str, ...], value: Plain, requirement: Re
     return Leaf(".".join((*above, *path)), value, words(value))
 
 
-def _figure(figure: Figure, procedure: Procedure, most: int) -> FigureSurveyed:
-    found = tries(reads([figure.value], procedure.rules), procedure, most)
-    tried = tuple((each, evaluate(figure.value, procedure.rules, each.known)) for each in found.combinations)
-    return FigureSurveyed(procedure, figure, tried, found)
+def _figures(procedure: Procedure, budget: int) -> Iterator[FigureSurveyed]:
+    sizes = _sizes(procedure)
+    for figure in procedure.figures:
+        found = tries(reads([figure.value], procedure.rules), procedure, _affordable([figure.value], sizes, budget))
+        rules, nothing = procedure.rules, Group("", {})
+        tried = tuple((each, evaluate(figure.value, rules, each.put_into(nothing))) for each in found.combinations)
+        yield FigureSurveyed(procedure, figure, tried, found)

@@ -56,31 +56,36 @@ def windows(copy: Galley, survey: Survey) -> Iterator[Finding]:
     for procedure in copy.edition.procedures.values():
         surveyed = [each for each in survey.requirements if each.procedure is procedure]
         for seen, bounding in _bounded(surveyed).items():
-            found = list(_windows(seen, bounding, procedure, survey.most))
+            found = list(_windows(seen, bounding, procedure))
             yield from _empty(found, procedure, copy)
             yield from _unmarked(seen, [window for window in found if not window.empty], procedure, copy)
 
 
-def _bounded(surveyed: list[Surveyed]) -> dict[Seen, list[Requirement]]:
+def _bounded(surveyed: list[Surveyed]) -> dict[Seen, list[Surveyed]]:
     """Readings that are bounded from both sides, each with the requirements that do."""
-    found: dict[Seen, dict[Requirement, set[bool]]] = {}
+    found: dict[Seen, dict[str, set[bool]]] = {}
+    by_id = {each.requirement.id: each for each in surveyed}
     for each in surveyed:
         if each.requirement.kind == "advice":
             continue
         for tried in each.tried:
             for seen, low, _ in _bounds(tried, each.requirement):
-                found.setdefault(seen, {}).setdefault(each.requirement, set()).add(low)
+                found.setdefault(seen, {}).setdefault(each.requirement.id, set()).add(low)
     return {
-        seen: list(by) for seen, by in found.items() if {low for sides in by.values() for low in sides} == {True, False}
+        seen: [by_id[id] for id in by]
+        for seen, by in found.items()
+        if {low for sides in by.values() for low in sides} == {True, False}
     }
 
 
-def _windows(seen: Seen, bounding: list[Requirement], procedure: Procedure, most: int) -> Iterator[Window]:
-    nodes = [node for each in bounding for node in (each.require, each.applies) if node is not None]
+def _windows(seen: Seen, bounding: list[Surveyed], procedure: Procedure) -> Iterator[Window]:
+    requirements = [each.requirement for each in bounding]
+    nodes = [node for each in requirements for node in (each.require, each.applies) if node is not None]
+    most = min(each.most for each in bounding) // len(bounding)
     for combination in tries(reads(nodes, procedure.rules), procedure, most).combinations:
         bounds = [
             (low, bound)
-            for each in bounding
+            for each in requirements
             for at, low, bound in _bounds(try_on(combination, each, procedure), each)
             if at == seen
         ]
