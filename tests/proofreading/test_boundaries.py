@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from judging.small import COUNT, HELD, LOADED, edition, judged, record
+from tautbook import Shelf, read_record
 from tautbook.editions.edition import Edition
 from tautbook.proofreading.boundaries import Boundary, boundaries
 from tautbook.proofreading.boundary_examples import example_text, examples_for, made_for
@@ -208,6 +210,33 @@ def test_where_no_record_can_be_made_it_is_said_why() -> None:
     assert {f"{each.boundary.requirement} {each.boundary.what}": each.why for each in found.unmade} == {
         f"washer {what}": "no worked record that passes comes to it" for what in ("at", "inside", "outside", "missing")
     } | {"total outside": "one other reading is not enough: what else is recorded decides"}
+
+
+def test_a_record_brought_to_another_size_of_a_table_of_counts_keeps_its_loads() -> None:
+    most = {"most": {"title": "most refusals", "by": [{"key": "indicator.spaces"}], "rows": {"5": 2, "7": 3},
+                     "source": {"of": "s"}}}  # fmt: skip
+    rule = {**COUNT, "require": "specimen.at_verification.refusals <= most[indicator.spaces]"}
+    rules = edition({"count": rule, "loaded": LOAD}, asks=1, tables=most)
+    worked = [record(("41.5 kip", 0))]
+    made = {file: content for file, content, _ in examples_for(rules, boundaries(rules, worked), worked)}
+    example = made["dti-lot-count-most-7-outside-fail.yaml"]
+    assert example["indicator"] == {"type": "325", "spaces": 7}
+    assert example["specimens"] == [{"at_verification": {"tension": "41.5 kip", "refusals": 4}}]
+
+
+@pytest.mark.parametrize(
+    ("file", "stands"),
+    [
+        ("0405-tie-load-equal", "load-reached printed_verification_tension[A325, 3/4 in] at"),
+        ("0406-tie-most-refusals", "not-closed-early refusals_before_tension[7] at"),
+        ("0407-tie-twelve-months", "calibration-in-date at"),
+        ("0409-tie-highest-tension", "tension-at-full-refusal highest_tension[A325, 7/8 in] at"),
+        ("0428-fail-short-with-bad-count", "not-closed-early refusals_before_tension[5] outside"),
+    ],
+)
+def test_the_shipped_records_that_are_named_for_a_limit_stand_there(file: str, stands: str) -> None:
+    examples = Path(__file__).parents[2] / "rulesets" / "tern-sound" / "examples"
+    assert stands in shown(Shelf.default().edition("tern-sound", "2016"), read_record(examples / f"{file}.yaml"))
 
 
 def _read(content: Mapping[str, Any], text: str | None = None) -> Record:

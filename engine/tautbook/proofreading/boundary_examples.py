@@ -26,7 +26,7 @@ from ..lang.evaluate import steps_below
 from ..lang.kernel import Field, Lookup, Node, Term, parts_of
 from ..lang.kinds import ChoiceKind
 from ..lang.operations import words as written_as
-from ..lang.quantity import Quantity
+from ..lang.quantity import DIMENSIONLESS, Quantity
 from ..lang.values import Data, Group, Items, Leaf
 from ..records.evidence import with_evidence
 from ..records.read import Found, read_records
@@ -300,6 +300,8 @@ class _Maker:
         before = next(iter(old), None) if len(old) == 1 else None
         if not isinstance(new, Quantity) or not isinstance(before, Quantity) or not before.value:
             return whole
+        if new.dimension == DIMENSIONLESS:
+            return whole  # counts have no common scale
         ratio = new.value / before.value
         dials = {info.read_in for info in base.record.words.fields.values() if info.read_in is not None}
         changes: dict[str, str | None] = {}
