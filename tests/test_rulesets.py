@@ -18,7 +18,7 @@ from tautbook.shape.schemas import load_schema
 from tautbook.shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue
 
 RULESETS = Path(__file__).parents[1] / "rulesets"
-EDITIONS = sorted(path for path in RULESETS.glob("*/*.yaml") if path.stem != "verdicts")
+EDITIONS = sorted(path for path in RULESETS.glob("*/*.yaml") if path.stem not in ("verdicts", "enacted"))
 RECORDS = sorted(RULESETS.glob("*/examples/*.yaml"))
 
 

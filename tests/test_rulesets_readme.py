@@ -179,7 +179,7 @@ def test_the_folder_is_laid_out_as_shown() -> None:
 def test_the_verdicts_are_what_comes_out(tmp_path: Path) -> None:
     stated = yaml.safe_load(final()["my-rules/korvath/verdicts.yaml"])
     assert {f"{EXAMPLES}/{name}" for name in stated} == {name for name in final() if name.startswith(EXAMPLES)}
-    found = ran(f"tautbook judge {EXAMPLES} --under korvath@2026 --rulesets my-rules", final(), tmp_path)
+    found = ran(f"tautbook judge {EXAMPLES} --under korvath@2026 --rulesets my-rules --draft", final(), tmp_path)
     for name, ((said,)) in stated.items():
         assert said["under"] == ["2026"] and said["why"]
         if said["verdict"] == "no rules":
@@ -214,7 +214,7 @@ def outcomes(rules: list[str], procedure: str, each: str | None, record: str, fo
     text = above + head + inside + requirements + shown + rest
     assert edition_problems(text) == []
     files = {**final(), EDITION: text}
-    judged = f"tautbook judge {EXAMPLES}/{record} --under korvath@2026 --rulesets my-rules --format json"
+    judged = f"tautbook judge {EXAMPLES}/{record} --under korvath@2026 --rulesets my-rules --draft --format json"
     findings = yaml.safe_load(ran(judged, files, folder).stdout)["findings"]
     return [{each["outcome"] for each in findings if each["requirement"] == f"shown-{i}"} for i in range(len(rules))]
 

@@ -73,6 +73,18 @@ def edition_named(names: Sequence[str], shelf: Shelf) -> Edition:
     return edition
 
 
+def draft_option(command: _F) -> _F:
+    help = "Use an edition that nobody has enacted; what comes out says so."
+    return click.option("--draft", is_flag=True, help=help)(command)
+
+
+def not_a_draft(edition: Edition, draft: bool) -> None:
+    """Refuse an edition that can still change, unless that is meant."""
+    if edition.enacted is None and not draft:
+        help = "to use it all the same add --draft; `tautbook enact` enacts it"
+        stop([Problem("draft", f"{edition.name} is a draft: nobody has enacted it", file=edition.file, help=help)])
+
+
 def keep(output: Path | None, read: Iterable[str]) -> None:
     """Refuse to write over what is read."""
     for name in read:

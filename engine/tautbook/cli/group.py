@@ -9,6 +9,7 @@ import click
 from .. import LANGUAGE, __version__
 
 COMMANDS = {
+    "enact": "Enact an edition: from then on no change of it goes unnoticed.",
     "judge": "Judge recorded tests by an edition, and explain the verdict.",
     "limits": "Every figure that a test must meet, before any reading.",
     "proofread": "Everything wrong with an edition, with its place.",

@@ -20,10 +20,12 @@ from ..rendering.verdict_markdown import summary_markdown, summary_row, verdict_
 from ..rendering.verdict_text import summary_lines, verdict_text
 from .common import (
     UNUSABLE,
+    draft_option,
     edition_named,
     format_option,
     heading,
     keep,
+    not_a_draft,
     output_options,
     rulesets_option,
     shelf_of,
@@ -39,12 +41,13 @@ _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yel
 @click.command(short_help="Judge recorded tests by an edition, and explain the verdict.")
 @click.argument("records", metavar="RECORD...", nargs=-1)
 @under_option
+@draft_option
 @rulesets_option
 @format_option("text", "json", "jsonl", "markdown")
 @output_options
 def judge(
-    records: tuple[str, ...], under: tuple[str, ...], folders: tuple[Path, ...], form: str, output: Path | None,
-    replace: bool,
+    records: tuple[str, ...], under: tuple[str, ...], draft: bool, folders: tuple[Path, ...], form: str,
+    output: Path | None, replace: bool,
 ) -> None:  # fmt: skip
     """Judge recorded tests by an edition, and explain the verdict.
 
@@ -56,6 +59,7 @@ def judge(
     if not records:
         stop([Problem("record-needed", "name the record to judge: a file, a folder, or - for standard input")])
     edition = edition_named(under, shelf_of(folders))
+    not_a_draft(edition, draft)
     keep(output, [*records, *under])
     batch, problems = Batch(form), []
     for name in records:

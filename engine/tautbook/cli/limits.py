@@ -19,10 +19,12 @@ from ..records.given import before_readings, given_fields
 from ..rendering.limits import headline, limits_json, limits_text
 from ..shape.vocabulary import vocabulary
 from .common import (
+    draft_option,
     edition_named,
     format_option,
     heading,
     keep,
+    not_a_draft,
     output_options,
     rulesets_option,
     shelf_of,
@@ -37,11 +39,12 @@ from .common import (
 @click.option("--procedure", metavar="PROCEDURE", help="The kind of test; not needed with --record.")
 @click.option("--given", metavar="PATH=VALUE", multiple=True, help="A field that is known. Repeatable.")
 @click.option("--record", metavar="FILE", help="A record; what it holds besides its readings is known.")
+@draft_option
 @rulesets_option
 @format_option("text", "json")
 @output_options
 def limits(
-    under: tuple[str, ...], procedure: str | None, given: tuple[str, ...], record: str | None,
+    under: tuple[str, ...], procedure: str | None, given: tuple[str, ...], record: str | None, draft: bool,
     folders: tuple[Path, ...], form: str, output: Path | None, replace: bool,
 ) -> None:  # fmt: skip
     """Every figure that a test must meet, before any reading.
@@ -50,6 +53,7 @@ def limits(
     the graduation of the device is known, the mark of its dial to stop at is given as well, corrections included.
     """
     edition = edition_named(under, shelf_of(folders))
+    not_a_draft(edition, draft)
     keep(output, [*under, *([record] if record else [])])
     known, named = (None, procedure) if record is None else _of_record(record, procedure, edition)
     rules = _procedure(named, edition)

@@ -131,6 +131,16 @@ class LeftToPeople:
 
 
 @dataclass(frozen=True, slots=True)
+class Enacted:
+    """An edition as it was enacted: its digest, by whom, when, and the kind of each field that it reads."""
+
+    digest: str
+    by: str
+    on: datetime.date
+    fields: Mapping[str, str] = field(hash=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Edition:
     ruleset: str
     edition: str
@@ -146,6 +156,8 @@ class Edition:
     span: Span
     layers: tuple[Layer, ...] = ()
     """The editions that this one amends, the first one first."""
+    enacted: Enacted | None = None
+    """None: a draft."""
 
     @property
     def name(self) -> str:

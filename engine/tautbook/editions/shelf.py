@@ -16,10 +16,13 @@ from ..lang.problem import Problem, did_you_mean
 from ..shape.schemas import shipped
 from .amend import Lookup
 from .edition import Edition
+from .enacted import read_enacted, with_enacted
 from .read import read_edition
 
 _BESIDE = frozenset({"enacted", "verdicts"})
 """Files in the folder of a ruleset that are no editions."""
+ENACTED = "enacted.yaml"
+"""The list of enacted editions in the folder of a ruleset."""
 _ENDINGS = (".yaml", ".yml", ".json")
 
 Found = tuple[Edition | None, tuple[Problem, ...]]
@@ -33,6 +36,8 @@ class Place:
     edition: str
     path: Path | Traversable
     shown: str
+    enacted: Path | Traversable | None = None
+    """The list of the enacted editions beside it, if there is one."""
 
     @property
     def name(self) -> str:
@@ -102,16 +107,33 @@ def _places(folder: Path | Traversable, shown: str) -> Iterator[Place]:
     for ruleset in folder.iterdir():
         if not ruleset.is_dir() or ruleset.name.startswith("."):
             continue
-        for file in ruleset.iterdir():
+        files = list(ruleset.iterdir())
+        enacted = next((file for file in files if file.name == ENACTED), None)
+        for file in files:
             stem, dot, ending = file.name.rpartition(".")
             if dot + ending in _ENDINGS and stem and stem not in _BESIDE and not stem.startswith("."):
-                yield Place(ruleset.name, stem, file, f"{shown}/{ruleset.name}/{file.name}")
+                yield Place(ruleset.name, stem, file, f"{shown}/{ruleset.name}/{file.name}", enacted)
 
 
 def read_edition_file(path: Path, lookup: Lookup | None = None) -> Found:
     """The edition in a file, whatever the file is called."""
     data, problem = read_file(path, str(path))
-    return (None, (problem,)) if problem is not None else read_edition(data or b"", str(path), lookup)
+    if problem is not None:
+        return None, (problem,)
+    edition, problems = read_edition(data or b"", str(path), lookup)
+    beside = path.parent / ENACTED
+    return _held(edition, problems, beside if beside.is_file() else None, str(beside))
+
+
+def _held(
+    edition: Edition | None, problems: tuple[Problem, ...], enacted: Path | Traversable | None, shown: str
+) -> Found:
+    """The edition, if it is what was enacted under its name, or if nothing was."""
+    if edition is None or enacted is None:
+        return edition, problems
+    data, problem = read_file(enacted, shown)
+    listed, wrong = ({}, (problem,)) if problem is not None else read_enacted(data or b"", shown)
+    return (None, wrong) if wrong else with_enacted(edition, listed)
 
 
 def read_place(place: Place, lookup: Lookup | None = None) -> Found:
@@ -124,4 +146,4 @@ def read_place(place: Place, lookup: Lookup | None = None) -> Found:
         message = f"this file says that it is {edition.name}, and stands where {place.name} belongs"
         span = edition.span.at(0, 0)
         return None, (Problem("edition-misplaced", message, span, "mend its name, or move the file"),)
-    return edition, problems
+    return _held(edition, problems, place.enacted, f"{place.shown.rpartition('/')[0]}/{ENACTED}")

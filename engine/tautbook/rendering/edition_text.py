@@ -24,6 +24,13 @@ def in_force(edition: Edition) -> str:
     return f"from {start.isoformat()}{'' if end is None else f' until {end.isoformat()}'}"
 
 
+def enacted_text(edition: Edition) -> str:
+    """Who enacted it and when, or that it is a draft."""
+    if edition.enacted is None:
+        return "draft, not enacted"
+    return f"enacted on {edition.enacted.on.isoformat()} by {edition.enacted.by}"
+
+
 def left_to_people(left_over: Iterable[LeftToPeople]) -> Iterator[str]:
     for left in left_over:
         yield from labelled(left.clause or "", left.what, column=12)

@@ -12,7 +12,7 @@ from ..explaining.limits import FigureShown, Limit, Limits
 from ..explaining.sentences import asked, compared, observed_label
 from ..lang.kinds import TextKind
 from ..lang.values import Leaf
-from .edition_text import clause, derived_from, left_to_people
+from .edition_text import clause, derived_from, enacted_text, left_to_people
 from .layout import WIDTH, labelled, paragraph
 from .parts_json import engine_json, from_json, left_json, rules_json, value_json
 from .recorded_text import leaves, written
@@ -103,7 +103,8 @@ def limits_text(limits: Limits) -> str:
 def _lines(limits: Limits) -> Iterator[str]:
     yield from paragraph(headline(limits), 0)
     yield ""
-    yield from labelled("edition", f"{limits.edition.title}, {limits.edition.digest}")
+    edition = limits.edition
+    yield from labelled("edition", f"{edition.title}, {enacted_text(edition)}; {edition.digest}")
     yield from labelled("procedure", limits.procedure.title)
     for path, count in limits.procedure.asks.items():
         yield from labelled("asks for", how_many(count, path, limits.words))

@@ -52,7 +52,7 @@ def rules_json(edition: Edition) -> dict[str, Any]:
         "ruleset": edition.ruleset,
         "edition": edition.edition,
         "digest": edition.digest,
-        "enacted": False,
+        "enacted": edition.enacted is not None,
         "layers": [{"name": each.name, "digest": each.digest, "file": each.file} for each in edition.layers],
     }
 

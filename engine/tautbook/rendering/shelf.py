@@ -10,7 +10,7 @@ from ..explaining.labels import how_many
 from ..lang.operations import words as written_as
 from ..lang.unreduce import print_kernel
 from ..shape.vocabulary import vocabulary
-from .edition_text import clause, in_force
+from .edition_text import clause, enacted_text, in_force
 from .layout import labelled, paragraph
 
 
@@ -26,7 +26,7 @@ def _json(edition: Edition) -> dict[str, Any]:
         "edition": edition.edition,
         "title": edition.title,
         "effective": {"from": start.isoformat(), "until": None if end is None else end.isoformat()},
-        "enacted": False,
+        "enacted": edition.enacted is not None,
         "digest": edition.digest,
         "file": edition.file,
         "procedures": [
@@ -45,7 +45,7 @@ def shelf_text(editions: Sequence[Edition]) -> str:
 def _lines(edition: Edition) -> Iterator[str]:
     yield from paragraph(f"{edition.name}  {edition.title}", 0)
     yield from labelled("in force", in_force(edition))
-    yield from labelled("standing", f"{_standing(edition)}; draft, not enacted")
+    yield from labelled("standing", f"{_standing(edition)}; {enacted_text(edition)}")
     yield from labelled("digest", edition.digest)
     for layer in edition.layers:
         yield from labelled("amends", f"{layer.name}, {layer.digest}")

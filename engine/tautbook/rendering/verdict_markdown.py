@@ -14,7 +14,7 @@ from ..lang.problem import visible
 from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
 from .account import NO_ACCEPTANCE, PARTS, circumstances, why
-from .edition_text import derived_from
+from .edition_text import derived_from, enacted_text
 
 
 def verdict_markdown(explanation: Explanation) -> str:
@@ -139,7 +139,7 @@ def _identity(explanation: Explanation) -> Iterator[tuple[str, str]]:
     yield "file", code(record.file)
     yield "record digest", code(record.digest)
     yield "judged by", _edition(edition)
-    yield "edition digest", code(edition.digest)
+    yield "edition digest", f"{code(edition.digest)}, {inert(enacted_text(edition))}"
     for layer in edition.layers:
         yield "amends", f"{code(layer.name)}, {code(layer.digest)}"
     yield "with", inert(f"tautbook {__version__}")

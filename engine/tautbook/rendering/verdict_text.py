@@ -14,7 +14,7 @@ from ..lang.quantity import Quantity
 from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
 from .account import NO_ACCEPTANCE, PARTS, Said, circumstances, why
-from .edition_text import clause, derived_from, left_to_people
+from .edition_text import clause, derived_from, enacted_text, left_to_people
 from .layout import labelled, paragraph
 from .recorded_text import as_recorded, on_record
 
@@ -63,7 +63,7 @@ def _identity(explanation: Explanation) -> Iterator[str]:
     yield from labelled("", record.file)
     yield from labelled("", record.digest)
     yield from labelled("judged by", f"{edition.name}, {edition.title}")
-    yield from labelled("", edition.digest)
+    yield from labelled("", f"{enacted_text(edition)}; {edition.digest}")
     for layer in edition.layers:
         yield from labelled("", f"amends {layer.name}, {layer.digest}")
     yield from labelled("with", f"tautbook {__version__}")
