@@ -2,7 +2,8 @@
 
 A record is made from a worked one that passes by changing one reading: moved to the mark that stands so, left out, or
 answered otherwise. Where no worked record that passes has the cell, one is made first: its keys are put in, the
-readings of its dials are brought to the height of that cell, and what is then not met is mended. Every record made is
+readings of its dials are brought to the height of that cell, and what is then not met is mended. Where that cannot be
+done either, a worked record that does not pass serves, if one comes to the comparison. Every record made is
 written out, read back and judged by the ordinary judge, and kept only if that shows the boundary it is for.
 """
 
