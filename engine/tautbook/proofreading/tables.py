@@ -24,17 +24,21 @@ from .completeness import rows_not_there
 from .galley import Galley
 from .report import Finding, error, listed, remark
 from .survey import Survey
+from .unused import used
 
 
 def tables(copy: Galley, survey: Survey) -> Iterator[Finding]:
     covers = _covered(copy)
     wanted = rows_not_there(survey)
     looked_up = _looked_up(copy)
+    _, reached = used(copy)
     for name, table in copy.tables.items():
         rows = _rows(copy, name)
         if rows is None:
             continue
-        yield from _wanting(table, rows, covers, wanted, looked_up)
+        # Of a table that nothing reaches, that much is told already.
+        if name in reached:
+            yield from _wanting(table, rows, covers, wanted, looked_up)
         yield from _uncovered(table, rows, covers, looked_up, copy)
         yield from _gaps(table, rows)
         yield from _out_of_order(table)

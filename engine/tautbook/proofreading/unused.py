@@ -12,18 +12,24 @@ from .report import Finding, remark
 
 
 def unused(copy: Galley) -> Iterator[Finding]:
-    roots = _roots(copy)
-    terms = reached((name for rule in roots for name in called(rule, copy.formulas)), copy.formulas)
-    tables = {name for rule in (*roots, *(copy.formulas[name].expression for name in terms)) for name in _tables(rule)}
-    for part, used, help in (
+    terms, tables = used(copy)
+    for part, reaching, help in (
         ("terms", terms, "use it in a requirement or a figure, or strike it"),
         ("tables", tables, "look a figure up in it, or strike it"),
     ):
         for name in map_at(copy.written.shaped, part):
-            if name not in used:
+            if name not in reaching:
                 what = part.removesuffix("s")
                 message = f"no requirement, figure or crosscheck reaches the {what} `{name}`"
                 yield remark("unused", f"unused-{what}", message, copy.place(part, name), help)
+
+
+def used(copy: Galley) -> tuple[frozenset[str], frozenset[str]]:
+    """The terms and the tables that are reached."""
+    roots = _roots(copy)
+    terms = reached((name for rule in roots for name in called(rule, copy.formulas)), copy.formulas)
+    rules = (*roots, *(copy.formulas[name].expression for name in terms))
+    return terms, frozenset(name for rule in rules for name in _tables(rule))
 
 
 def _roots(copy: Galley) -> list[Expression]:
