@@ -43,7 +43,7 @@ ELSEWHERE = {
     "procedure-not-in-edition": "made below, of an edition without procedures",
 }
 
-ELSEWHERE_TESTED = {"shelf", "gather", "given", "evidence", "folder", "amend"}
+ELSEWHERE_TESTED = {"shelf", "gather", "given", "evidence", "folder", "amend", "enacted"}
 """What is given on the command line, and what lies in folders or in other editions: with tests of their own."""
 
 
