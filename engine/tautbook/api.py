@@ -15,11 +15,9 @@ from .editions.edition import Edition
 from .editions.shelf import Shelf as _Shelf
 from .explaining.explain import Explanation, explain
 from .judging.verdict import Verdict, judge_record
-from .lang.files import read_file
 from .lang.problem import Problem, show
 from .records.evidence import with_evidence
-from .records.folder import Folder
-from .records.read import read_records
+from .records.folder import Folder, records_in
 from .records.record import Record
 from .rendering.verdict_json import verdict_json
 from .rendering.verdict_text import verdict_text
@@ -54,10 +52,7 @@ class Shelf(_Shelf):
 
 def read_record(path: str | PathLike[str]) -> Record:
     """The one record in a file, YAML or JSON, with those it rests on in the same folder. Raises Unusable."""
-    data, problem = read_file(Path(path), str(path))
-    if problem is not None:
-        raise Unusable([problem])
-    found = list(read_records(data or b"", str(path)))
+    found = list(records_in(Path(path), str(path)))
     if len(found) != 1:
         raise Unusable([Problem("one-record", f"{len(found)} records are here, and one is needed", file=str(path))])
     record, problems = found[0]

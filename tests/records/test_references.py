@@ -217,7 +217,7 @@ def test_a_number_may_be_any_text(tmp_path: Path, number: str) -> None:
 
 @pytest.mark.parametrize(
     "text", ["- id: L-1", "a: {id: L-1}", "x: [id, L-1]", "b: {c: 1}\nid: [L-1]", "&", "id", "{" * 40,
-             "id: L-2\nid: L-1"],
+             "id: L-2\nid: L-1", 'a: "\\UFFFFFFFF"\nid: L-1', "%YAML 1." + "9" * 5000 + "\nid: L-1"],
 )  # fmt: skip
 def test_what_is_no_number_is_not_taken_for_one(tmp_path: Path, text: str) -> None:
     (problem,) = gathered(written(tmp_path, {"s.yaml": on_long("L-1"), "other.yaml": text}), "s.yaml")[1]

@@ -19,7 +19,7 @@ from ..shape.convert import shape
 from ..shape.digest import digest
 from ..shape.schemas import load_schema
 from ..shape.shaped import ShapedMap, as_map, map_at, scalar_at, text_at
-from .edition import Layer
+from .edition import Layer, layer_of
 from .written import Written, parse_rules, read_sources
 
 Lookup = Callable[[str], tuple[bytes | None, str, tuple[Problem, ...]]]
@@ -96,11 +96,11 @@ def _base(shaped: ShapedMap, lookup: Lookup | None, above: tuple[str, ...]) -> t
     written = Written(complete, read_sources(complete), expressions=dict(found.parsed))
     parse_rules(written)
     layer = Layer(name, digest(complete, written.expressions), shown)
-    wrong = _other_digest(amends, layer, span)
+    wrong = _other_digest(amends, layer)
     return (None, (wrong,)) if wrong else (Whole(found.tree, (*found.layers, layer), written.expressions), ())
 
 
-def _other_digest(amends: ShapedMap, layer: Layer, span: object) -> Problem | None:
+def _other_digest(amends: ShapedMap, layer: Layer) -> Problem | None:
     """What is wrong where another state of the edition is amended than the one that was meant."""
     stated = scalar_at(amends, "digest")
     help = f"compare what changed in it; if this still amends it, write `digest: {layer.digest}`"
@@ -205,9 +205,8 @@ class _Joining:
 
 def told_of_both(problems: tuple[Problem, ...], tree: Tree, layers: tuple[Layer, ...]) -> tuple[Problem, ...]:
     """Problems in a layer below, and where the amendment stands that brought them about: that layer fitted together."""
-    below = {layer.file: layer.name for layer in layers}
-    places = [each.span.source.name for each in problems if each.span is not None]
-    hurt = [below[place] for place in places if place in below]
+    places = [layer_of(each.span, layers) for each in problems if each.span is not None]
+    hurt = [name for name in places if name is not None]
     if not hurt or not isinstance(tree, Mapping):
         return problems
     at = tree.entry("strike") or tree.entry("amends")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -34,6 +34,11 @@ class Layer:
     name: str
     digest: str
     file: str
+
+
+def layer_of(span: Span, layers: Iterable[Layer]) -> str | None:
+    """The name of the layer whose file a place is in."""
+    return next((layer.name for layer in layers if layer.file == span.source.name), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +170,7 @@ class Edition:
 
     def layer_of(self, span: Span) -> str | None:
         """The edition below this one that something was written in; None if it is this one."""
-        return next((layer.name for layer in self.layers if layer.file == span.source.name), None)
+        return layer_of(span, self.layers)
 
     def left_in(self, procedure: str) -> tuple[LeftToPeople, ...]:
         """What is left to people in one kind of test."""

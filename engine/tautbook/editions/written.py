@@ -11,7 +11,7 @@ from ..lang.problem import Problem, did_you_mean
 from ..lang.surface import Expression
 from ..lang.tree import Scalar
 from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue, map_at, scalar_at, text_at
-from .edition import Layer, Origin, SourceDocument, Standing
+from .edition import Layer, Origin, SourceDocument, Standing, layer_of
 
 
 @dataclass(slots=True)
@@ -61,11 +61,7 @@ class Written:
             source = next(iter(self.sources))
         said = text_at(node, "standing")
         standing = cast("Standing", said) if said else self.sources[source].standing if source else None
-        return Origin(source, text_at(node, "clause"), standing, self.layer(node))
-
-    def layer(self, node: ShapedMap) -> str | None:
-        """The edition below this one that a part was written in."""
-        return next((layer.name for layer in self.layers if layer.file == node.span.source.name), None)
+        return Origin(source, text_at(node, "clause"), standing, layer_of(node.span, self.layers))
 
 
 def read_sources(shaped: ShapedMap) -> Mapping[str, SourceDocument]:

@@ -27,14 +27,13 @@ from ..lang.kernel import (
 )
 from ..lang.kernel import Relation as Sign
 from ..lang.kinds import dimension_of
-from ..lang.operations import FLIPPED, words
+from ..lang.operations import FLIPPED, NEGATED, words
 from ..lang.quantity import Quantity
 from ..lang.values import Leaf, Open, Plain, Value
 
 Relation = Literal["=", "!=", "<", "<=", ">", ">=", "is one of", "is none of", "recorded", "is covered"]
 Held = Literal["met", "not met", "open"]
 
-_NEGATED: dict[Sign, Sign] = {"=": "!=", "!=": "=", "<": ">=", "<=": ">", ">": "<=", ">=": "<"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +198,7 @@ def _decisive(step: Step, positive: bool, any_of: bool) -> Iterator[Comparison]:
 def _compared(step: Step, positive: bool) -> Comparison:
     assert isinstance(step.node, Compare)
     left, right = step.parts
-    relation = step.node.relation if positive else _NEGATED[step.node.relation]
+    relation = step.node.relation if positive else NEGATED[step.node.relation]
     if not _observes(left) and _observes(right):
         left, right, relation = right, left, FLIPPED[relation]
     observed, limit = _side(left), _side(right)

@@ -131,6 +131,9 @@ _TESTS: dict[Relation, Callable[[Fraction, Fraction], bool]] = {
     "!=": lambda a, b: a != b,
 }
 FLIPPED: dict[Relation, Relation] = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "!=": "!="}
+"""The same relation with its sides exchanged."""
+NEGATED: dict[Relation, Relation] = {"=": "!=", "!=": "=", "<": ">=", "<=": ">", ">": "<=", ">=": "<"}
+"""The relation that holds where the other one does not."""
 
 
 def compare(left: Value, relation: Relation, right: Value) -> Value:

@@ -26,11 +26,9 @@ from ..lang.kernel import (
     parts_of,
 )
 from ..lang.kinds import DateKind, ListKind, NumberKind, QuantityKind
-from ..lang.operations import FLIPPED
+from ..lang.operations import FLIPPED, NEGATED
 from ..lang.unreduce import print_kernel
 from ..shape.vocabulary import vocabulary
-
-_NEGATED: dict[Relation, Relation] = {"=": "!=", "!=": "=", "<": ">=", "<=": ">", ">": "<=", ">=": "<"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +147,7 @@ class _Reader:
         if not isinstance(node, Compare):
             return None
         left, right = node.left, node.right
-        sign = node.relation if leaf.wanted else _NEGATED[node.relation]
+        sign = node.relation if leaf.wanted else NEGATED[node.relation]
         if not self.fields(left, leaf.at) and self.fields(right, leaf.at):
             left, right, sign = right, left, FLIPPED[sign]
         read = self.fields(left, leaf.at)

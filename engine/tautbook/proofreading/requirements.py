@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from ..editions.edition import Procedure
+from ..lang.evaluate import Step
 from .galley import Galley
 from .report import Finding, error, remark
-from .survey import Survey, Surveyed, settled
+from .survey import Survey, Surveyed, Tried, settled
 
 
 def requirements(copy: Galley, survey: Survey) -> Iterator[Finding]:
@@ -35,7 +37,7 @@ def _conditions(of: Surveyed, copy: Galley) -> Iterator[Finding]:
     for i, exception in enumerate(of.requirement.unless):
         place = exception.when.span or at
         named = f"the exception `{exception.id}` of `{id}`"
-        holds = settled(of, lambda tried, i=i: tried.unless[i])  # type: ignore[misc]
+        holds = settled(of, partial(_exception, i))
         if holds:
             message = f"{named} always holds, so that the requirement never decides"
             yield error("requirements", "always-excepted", message, place, "mend the exception, or strike it")
@@ -75,3 +77,7 @@ def _voiding(procedure: Procedure, surveyed: list[Surveyed], copy: Galley) -> It
             help = "say it of the whole record, make it `advice`, or add what it is to void"
             at = copy.rule_place(procedure.id, of, "each")
             yield remark("requirements", "voids-nothing", message, at, help)
+
+
+def _exception(i: int, tried: Tried) -> Step:
+    return tried.unless[i]

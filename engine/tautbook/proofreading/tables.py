@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
 from ..editions.crosscheck import crosscheck
@@ -283,8 +284,8 @@ def _turn(line: _Line, axis: Axis) -> tuple[Cell, Cell | None, bool] | None:
     return cells[first + 1], cells[first], rising
 
 
-def _ordered(values: list[object], rising: bool) -> bool:
-    return all((a <= b) if rising else (a >= b) for a, b in pairwise(values))  # type: ignore[operator]
+def _ordered(values: list[Fraction], rising: bool) -> bool:
+    return all((a <= b) if rising else (a >= b) for a, b in pairwise(values))
 
 
 # Crosschecks

@@ -67,6 +67,6 @@ def _of_yaml(text: str) -> str | None:
                         return str(event.value)
                     expected = key and event.value == "id"
                     key = not key
-    except yaml.YAMLError:
+    except Exception:  # as when a record is read: the parser lets ValueError, OverflowError and others through
         return None
     return None

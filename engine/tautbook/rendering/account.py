@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 
 from ..explaining.explain import Explained, Explanation
@@ -114,6 +114,25 @@ def _limits(group: Iterable[Explained], explanation: Explanation) -> Iterator[Sa
     texts = (text for each in compared if each.limit is not None for text in derived_from(each.limit, edition, words))
     for text in dict.fromkeys(texts):
         yield "limit", text
+
+
+def outcome(explained: Explained) -> str:
+    """The outcome of a finding, and whether a fault of the test voids it."""
+    return f"{explained.finding.outcome}{voided(explained)}"
+
+
+def voided(explained: Explained) -> str:
+    return ", void" if explained.finding.voided else ""
+
+
+def remarks(group: Sequence[Explained]) -> Iterator[Said]:
+    """What the edition says beside the requirement of these findings: how a misprint was read, and its note."""
+    requirement = group[0].finding.requirement
+    if requirement.reading:
+        read = requirement.reading
+        yield "reading", f"printed {read['printed']}, read as {read['read_as']}: {read['why']}"
+    if requirement.note and any(each.finding.outcome not in ("met", "not applicable") for each in group):
+        yield "note", requirement.note
 
 
 def _holds(explained: Explained, kind: str) -> bool:

@@ -13,7 +13,7 @@ from ..explaining.labels import item_label
 from ..lang.problem import visible
 from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
-from .account import NO_ACCEPTANCE, PARTS, circumstances, why
+from .account import NO_ACCEPTANCE, PARTS, circumstances, outcome, remarks, why
 from .edition_text import derived_from, enacted_text
 
 
@@ -151,14 +151,13 @@ def _rows(found: Iterable[Explained], words: Vocabulary) -> Iterator[list[str]]:
     rows: dict[tuple[str, str, str], list[Explained]] = {}
     for each in found:
         where = "" if each.finding.item is None else f"{item_label(each.finding.item, words)}: "
-        outcome = f"{each.finding.outcome}{', void' if each.finding.voided else ''}"
-        rows.setdefault((each.finding.id, outcome, each.sentence.removeprefix(where)), []).append(each)
-    for (id, outcome, sentence), together in rows.items():
+        rows.setdefault((each.finding.id, outcome(each), each.sentence.removeprefix(where)), []).append(each)
+    for (id, held, sentence), together in rows.items():
         requirement = together[0].finding.requirement
         items = [item_label(each.finding.item, words) for each in together if each.finding.item is not None]
-        strong = "" if outcome in ("met", "not applicable") else "**"
+        strong = "" if held in ("met", "not applicable") else "**"
         yield [
-            f"{strong}{inert(outcome)}{strong}", f"{code(id)}: {inert(requirement.title)}",
+            f"{strong}{inert(held)}{strong}", f"{code(id)}: {inert(requirement.title)}",
             inert(requirement.origin.clause or ""), inert(", ".join(items)), inert(sentence),
         ]  # fmt: skip
 
@@ -168,14 +167,8 @@ def _beside(found: Iterable[Explained], explanation: Explanation) -> Iterator[tu
     words, edition = explanation.verdict.record.words, explanation.verdict.edition
     for id, together in groupby(found, key=lambda each: each.finding.id):
         group = list(together)
-        requirement = group[0].finding.requirement
         compared = [comparison for each in group for comparison in each.telling]
         sides = [side for each in compared for side in (each.observed, each.limit) if side is not None]
         for text in dict.fromkeys(text for side in sides for text in derived_from(side, edition, words)):
             yield inert(id), inert(text)
-        if requirement.reading:
-            read = requirement.reading
-            text = f"printed {read['printed']}, read as {read['read_as']}: {read['why']}"
-            yield f"{inert(id)}, reading", inert(text)
-        if requirement.note and any(each.finding.outcome not in ("met", "not applicable") for each in group):
-            yield f"{inert(id)}, note", inert(requirement.note)
+        yield from ((f"{inert(id)}, {name}", inert(text)) for name, text in remarks(group))

@@ -13,7 +13,7 @@ from ..explaining.sentences import asked, how_far, observed_label, value_of
 from ..lang.quantity import Quantity
 from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
-from .account import NO_ACCEPTANCE, PARTS, Said, circumstances, why
+from .account import NO_ACCEPTANCE, PARTS, Said, circumstances, outcome, remarks, voided, why
 from .edition_text import clause, derived_from, enacted_text, left_to_people
 from .layout import labelled, paragraph
 from .recorded_text import as_recorded, on_record
@@ -94,18 +94,14 @@ def _requirement(group: list[Explained], edition: Edition, explanation: Explanat
     else:
         told = group
     for each in told:
-        voided = ", void" if each.finding.voided else ""
-        yield from labelled(f"{each.finding.outcome}{voided}", each.sentence, indent=4, column=20)
+        yield from labelled(outcome(each), each.sentence, indent=4, column=20)
     derived = dict.fromkeys(
         text for each in group for comparison in each.telling for text in _derived(comparison, edition, explanation)
     )
     for text in derived:
         yield from labelled("", text, indent=4, column=20)
-    if requirement.reading:
-        text = f"printed {requirement.reading['printed']}, read as {requirement.reading['read_as']}:"
-        yield from labelled("reading", f"{text} {requirement.reading['why']}", indent=4, column=20)
-    if requirement.note and any(each.finding.outcome not in ("met", "not applicable") for each in group):
-        yield from labelled("note", requirement.note, indent=4, column=20)
+    for name, text in remarks(group):
+        yield from labelled(name, text, indent=4, column=20)
 
 
 def _is_compared(explained: Explained) -> bool:
@@ -129,10 +125,9 @@ def _side_by_side(group: list[Explained], form: tuple[str, ...]) -> Iterator[str
         yield from paragraph(heading, 4)
         rows: dict[str, list[Explained]] = {}
         for each in group:
-            voided = ", void" if each.finding.voided else ""
-            rows.setdefault(f"{each.comparisons[i].outcome}{voided}", []).append(each)
-        for outcome, found in rows.items():
-            yield from labelled(outcome, _row(found, i), indent=6, column=20)
+            rows.setdefault(f"{each.comparisons[i].outcome}{voided(each)}", []).append(each)
+        for held, found in rows.items():
+            yield from labelled(held, _row(found, i), indent=6, column=20)
 
 
 def _row(found: list[Explained], i: int) -> str:
