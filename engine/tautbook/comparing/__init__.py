@@ -1,0 +1,1 @@
+"""Two editions beside each other: what changed in wording, and in effect."""

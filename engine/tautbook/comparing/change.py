@@ -1,0 +1,30 @@
+"""One change of wording between two editions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+What = Literal[
+    "table", "term", "requirement", "procedure", "programme", "source", "covers", "months", "field", "text",
+    "left to people", "effective",
+]  # fmt: skip
+How = Literal["added", "removed", "changed", "renumbered"]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    id: str
+    """Of its own within one redline, and the same from run to run: what, where."""
+    what: What
+    where: str
+    """A person's way to it: `Table A-2, highest_tension [Group 120, 7/8 in]`, `dti-lot, load-reached`."""
+    how: How
+    before: str | None
+    """As text in the edition's own words and units; None where it was added."""
+    after: str | None
+    detail: str = ""
+    """The difference in the edition's unit and in percent, or what the change of an operator or rounding is."""
+    part: tuple[str, ...] = ()
+    """Where it stands in the edition: ("tables", name, row, ...), ("terms", name), ("procedures", name,
+    "requirements", id, member), ..."""

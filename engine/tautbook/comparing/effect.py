@@ -1,0 +1,69 @@
+"""What a change of edition does: for a requirement, or for the verdict of a procedure, who is judged otherwise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+Direction = Literal["stricter", "looser", "both ways", "none", "not decided"]
+"""``stricter``: some record that the old edition accepts, or leaves open, the new one does not accept, and no record
+the other way."""
+
+Scope = tuple[tuple[str, tuple[str, ...]], ...]
+"""Paths of covered fields, each with the values it is about, as the editions write them; empty: everything."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one edition says of a deciding record."""
+
+    verdict: str
+    finding: str | None
+    """The outcome of the requirement in question; None where the effect is one on the verdict, or it has none here."""
+    sentence: str
+    """Why, in one sentence of the explanation."""
+
+
+@dataclass(frozen=True, slots=True)
+class Deciding:
+    """A whole record, valid by its schema, that the two editions judge differently."""
+
+    name: str
+    """A name for its file, without ending; of its own within one redline."""
+    direction: Literal["stricter", "looser"]
+    content: dict[str, Any]
+    """As it is written: fields by name, values as text."""
+    before: Outcome
+    after: Outcome
+    about: str
+    """What is special about it: the readings that decide and how close they are to the limit, in one line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    procedure: str
+    requirement: str | None
+    """None: the verdict of the procedure."""
+    title: str
+    advice: bool
+    """Advice has effects of its own and never touches a verdict."""
+    effect: Direction
+    scope: Scope
+    because: tuple[str, ...]
+    """Ids of the changes that cause it."""
+    records: tuple[Deciding, ...]
+    reason: str | None = None
+    """For ``not decided``: why. For ``none``: how that is known (the same rule, or proved)."""
+    sentence: str = ""
+    """In plain words: From this edition on ..."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effects:
+    """All effects between two editions, and how far the proof reaches."""
+
+    effects: tuple[Effect, ...]
+    bounds: tuple[tuple[str, str], ...]
+    """What was assumed, each with a name and its value as text."""
+    missing: str | None = None
+    """Where nothing could be decided for want of an extra: a message that names it."""
