@@ -10,6 +10,8 @@ from typing import Literal
 from ..lang.kernel import Node, Rules
 from ..lang.kinds import GroupKind
 from ..lang.source import Span
+from ..lang.surface import Expression
+from ..shape.shaped import ShapedMap
 
 Standing = Literal["published", "common practice", "from memory", "invented"]
 RequirementKind = Literal["setup", "acceptance", "advice"]
@@ -146,6 +148,15 @@ class Enacted:
 
 
 @dataclass(frozen=True, slots=True)
+class AsWritten:
+    """The whole edition as it is written, with all that it amends put in, before it was checked and reduced."""
+
+    shaped: ShapedMap
+    rules: Mapping[int, Expression] = field(hash=False)
+    """The parsed tree of each rule, by the identity of its scalar."""
+
+
+@dataclass(frozen=True, slots=True)
 class Edition:
     ruleset: str
     edition: str
@@ -159,6 +170,7 @@ class Edition:
     digest: str
     file: str
     span: Span
+    written: AsWritten = field(compare=False, repr=False)
     layers: tuple[Layer, ...] = ()
     """The editions that this one amends, the first one first."""
     enacted: Enacted | None = None

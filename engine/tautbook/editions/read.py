@@ -21,7 +21,7 @@ from ..shape.shaped import Raw, ShapedMap, ShapedValue, as_map, items_at, map_at
 from ..shape.vocabulary import Vocabulary, vocabulary
 from .amend import Lookup, told_of_both, whole
 from .covers import field_kind
-from .edition import Edition, LeftToPeople, Titled
+from .edition import AsWritten, Edition, LeftToPeople, Titled
 from .kind_words import kind_named, own_fields
 from .procedures import ground, read_procedure
 from .tables import read_table
@@ -85,7 +85,7 @@ def _read(written: Written, name: str) -> Edition:
         terms={key: Titled(key, text_at(as_map(node), "title") or "", written.origin(as_map(node)))
                for key, node in map_at(shaped, "terms").items()},
         procedures=found, left_to_people=_left(written), digest=digest(shaped, written.expressions),
-        file=name, span=shaped.span, layers=written.layers,
+        file=name, span=shaped.span, layers=written.layers, written=AsWritten(shaped, written.expressions),
     )  # fmt: skip
 
 

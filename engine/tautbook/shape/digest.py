@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 import unicodedata
+from collections.abc import Mapping
 from typing import Any, assert_never
 
 from ..lang.quantity import Quantity, read_quantity
@@ -23,11 +24,16 @@ FORM = "m1"
 
 def digest(shaped: Shaped, expressions: dict[int, Expression] | None = None) -> str:
     """``m1:`` and 64 hexadecimal digits. ``expressions`` has the parsed tree by the identity of its scalar."""
-    text = json.dumps(_meaning(shaped, expressions or {}), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    text = canonical(shaped, expressions or {})
     return f"{FORM}:{hashlib.sha256(text.encode('ascii')).hexdigest()}"
 
 
-def _meaning(node: Shaped, expressions: dict[int, Expression]) -> Any:
+def canonical(shaped: Shaped, expressions: Mapping[int, Expression]) -> str:
+    """The canonical JSON of a part: two parts mean the same if and only if theirs is the same."""
+    return json.dumps(_meaning(shaped, expressions), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+
+
+def _meaning(node: Shaped, expressions: Mapping[int, Expression]) -> Any:
     match node:
         case ShapedMap(entries=entries):
             return {_text(key): _meaning(below, expressions) for key, below in entries.items()}
