@@ -104,23 +104,30 @@ def tell(problems: Iterable[Problem]) -> None:
         click.echo(show(problem), err=True)
 
 
-def write(text: str, output: Path | None, replace: bool) -> None:
-    """Text onto standard output, or into a file: the whole file at once or not at all."""
-    if output is None:
-        click.echo(text, nl=False)
-        return
-    if output.is_dir():
+def not_in_the_way(output: Path | None, replace: bool) -> None:
+    """Refuse a file that is there already, or a folder: before long work as well as when it is written."""
+    if output is not None and output.is_dir():
         stop([Problem("file-unwritable", "this is a folder, not a file", file=str(output), help="name a file in it")])
-    if output.exists() and not replace:
+    if output is not None and output.exists() and not replace:
         help = "add --replace to replace it"
         stop([Problem("file-there", "this file is there already", file=str(output), help=help)])
+
+
+def write(text: str | Iterable[str], output: Path | None, replace: bool) -> None:
+    """Text, or its parts one after the other, onto standard output, or into a file: all of it at once or nothing."""
+    parts = [text] if isinstance(text, str) else text
+    if output is None:
+        for part in parts:
+            click.echo(part, nl=False)
+        return
+    not_in_the_way(output, replace)
     temporary = None
     try:
         with tempfile.NamedTemporaryFile(
             "w", encoding="utf-8", dir=output.parent, prefix=f".{output.name[:32]}.", delete=False, newline="\n"
         ) as file:
             temporary = Path(file.name)
-            file.write(text)
+            file.writelines(parts)
         temporary.chmod(0o644)
         if replace:
             temporary.replace(output)
