@@ -9,6 +9,7 @@ from pathlib import Path
 from ..lang.files import read_file, why
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem
+from ..lang.reading_parts import bounded_lines
 from ..lang.tree import Scalar
 from .numbers import numbers_in
 from .read import Found, read_record_lines, read_records
@@ -122,7 +123,8 @@ def records_in(path: Path, shown: str, line: int | None = None) -> Iterator[Foun
     if path.name.lower().endswith(".jsonl"):
         try:
             with path.open("rb") as lines:
-                yield from read_record_lines(lines if line is None else _only(line, lines), shown)
+                whole = bounded_lines(lines)
+                yield from read_record_lines(whole if line is None else _only(line, whole), shown)
         except OSError as error:
             yield None, (Problem("file-unreadable", why(error), file=shown),)
         return

@@ -7,11 +7,10 @@ from pathlib import Path
 from typing import BinaryIO
 
 from ..lang.files import why
-from ..lang.limits import LIMITS
 from ..lang.problem import Problem
 from .evidence import with_evidence
 from .folder import ENDINGS, Folder, records_in
-from .read import Found, read_records
+from .read import Found, read_record_stream
 
 
 def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
@@ -20,7 +19,7 @@ def gather(name: str, stdin: BinaryIO) -> Iterator[Found]:
     Each with the records that it rests on, which lie in the same folder.
     """
     if name == "-":
-        yield from _whole(read_records(stdin.read(LIMITS.bytes + 1), "-"), None)
+        yield from _whole(read_record_stream(stdin, "-"), None)
         return
     if not name:
         yield None, (Problem("file-unreadable", "the name of a record is empty", help="name a file, or a folder"),)

@@ -13,6 +13,7 @@ from pathlib import Path
 import yaml
 
 from ..lang.limits import LIMITS
+from ..lang.reading_parts import bounded_lines
 
 _MOST = 1_000_000
 """Bytes in which the number of a record must stand."""
@@ -22,7 +23,7 @@ def numbers_in(path: Path) -> Iterator[tuple[int | None, str]]:
     """Line (None: the whole file is the record) and number of each record in a file. Raises OSError."""
     if path.name.lower().endswith(".jsonl"):
         with path.open("rb") as lines:
-            for n, line in enumerate(lines, 1):
+            for n, line in enumerate(bounded_lines(lines), 1):
                 number = _of_json(line[: LIMITS.bytes])
                 if number is not None:
                     yield n, number

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import chain
+from typing import BinaryIO
 
 from ..lang.problem import Problem, did_you_mean
 from ..lang.reading import form_of, read_json_lines, read_text, read_tree
+from ..lang.reading_parts import bounded_lines, opening, rest_of
 from ..lang.source import Source
 from ..lang.tree import Mapping, Scalar, Tree
 from ..shape.convert import shape
@@ -29,6 +32,15 @@ def read_records(data: bytes, name: str) -> Iterator[Found]:
     else:
         tree, problems = read_tree(source, form_of(name, source.text))
         yield (None, problems) if tree is None else record_of(tree, name)
+
+
+def read_record_stream(file: BinaryIO, name: str) -> Iterator[Found]:
+    """The records that come through a pipe: JSON lines with the memory of one line, anything else as a whole."""
+    head, lines = opening(file)
+    if lines:
+        yield from read_record_lines(chain(head, bounded_lines(file)), name)
+    else:
+        yield from read_records(rest_of(file, head), name)
 
 
 def read_record_lines(lines: Iterable[bytes], name: str) -> Iterator[Found]:
