@@ -260,7 +260,7 @@ def test_an_edition_that_stands_under_another_name_is_told(tmp_path: Path) -> No
 def test_figures_from_memory_are_not_for_acceptance(tmp_path: Path) -> None:
     folder = an_agency(tmp_path, lambda text: text.replace("standing: invented", "standing: from memory"))
     result = run("judge", PASS, "--under", "wren-bay@2016", "--rulesets", folder, "--draft")
-    assert result.stdout.splitlines()[0] == "would pass; not for acceptance"
+    assert result.stdout.splitlines()[0] == "would pass; not for acceptance; draft rules, not enacted"
     assert result.exit_code == 3
 
 

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import click
 
-from ..editions.shelf import read_place
 from ..rendering.shelf import edition_text, shelf_json, shelf_text
 from .common import UNUSABLE, edition_named, format_option, output_options, rulesets_option, shelf_of, tell, write
 
@@ -29,7 +28,7 @@ def shelf(show: str | None, folders: tuple[Path, ...], form: str, output: Path |
     places, problems = at_hand.places()
     editions, wrong = [], [*problems]
     for place in places:
-        found, faults = read_place(place, at_hand.bytes_of)
+        found, faults = at_hand.read(place)
         wrong += faults
         if found is not None:
             editions.append(found)

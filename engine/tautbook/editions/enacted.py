@@ -15,11 +15,12 @@ from ..lang.kernel import Field, Interpolate, Node, Over, Recorded, parts_of
 from ..lang.kinds import GroupKind, Kind, ListKind, QuantityKind
 from ..lang.problem import Problem
 from ..lang.reading import form_of, read_text, read_tree
+from ..lang.source import Span
 from ..shape.convert import shape
 from ..shape.schemas import load_schema
 from ..shape.shaped import ShapedMap, as_map, map_at, text_at, value_at
 from ..shape.vocabulary import SIMPLE_KINDS
-from .edition import Edition, Enacted, Procedure
+from .edition import Edition, Enacted, Layer, Procedure
 
 
 def read_enacted(data: bytes, name: str) -> tuple[Mapping[str, Enacted], tuple[Problem, ...]]:
@@ -46,16 +47,41 @@ def with_enacted(edition: Edition, listed: Mapping[str, Enacted]) -> tuple[Editi
         return edition, ()
     span = edition.span.at(0, 0)
     if enacted.digest != edition.digest:
-        message = f"{edition.name} was enacted on {enacted.on} and has been changed since"
-        help = "undo the change; what is to change goes into a new edition that amends this one"
-        return None, (Problem("enacted-changed", message, span, help),)
+        return None, (_changed(edition.name, enacted, span=span),)
     now = signature(edition)
     other = [path for path, kind in enacted.fields.items() if now.get(path) != kind]
     if other:
-        message = f"a record does not say any more what it said when {edition.name} was enacted: {', '.join(other)}"
-        help = "use the version of the program that it was enacted with, and report this"
-        return None, (Problem("enacted-fields", message, span, help),)
+        return None, (_other_fields(edition.name, other, span=span),)
     return replace(edition, enacted=enacted), ()
+
+
+def layer_problem(edition: Edition, layer: Layer, listed: Mapping[str, Enacted]) -> Problem | None:
+    """What is wrong with a ``layer`` that ``edition`` amends: it was enacted as something else, by the list there."""
+    enacted = listed.get(layer.name.partition("@")[2])
+    if enacted is None:
+        return None
+    if enacted.digest != layer.digest:
+        return _changed(layer.name, enacted, file=layer.file)
+    other = []
+    for path, kind in enacted.fields.items():
+        procedure, *names = path.split(".")
+        # The authority's own observations are the edition's, which the digest holds; another layer may declare others.
+        if procedure in edition.procedures and "local" not in names:
+            now = _kind(edition.procedures[procedure].record, tuple(names))
+            other += [path] if now != kind else []
+    return _other_fields(layer.name, other, file=layer.file) if other else None
+
+
+def _changed(name: str, enacted: Enacted, span: Span | None = None, file: str | None = None) -> Problem:
+    message = f"{name} was enacted on {enacted.on} and has been changed since"
+    help = "undo the change; what is to change goes into a new edition that amends this one"
+    return Problem("enacted-changed", message, span, help, file)
+
+
+def _other_fields(name: str, paths: list[str], span: Span | None = None, file: str | None = None) -> Problem:
+    message = f"a record does not say any more what it said when {name} was enacted: {', '.join(paths)}"
+    help = "use the version of the program that it was enacted with, and report this"
+    return Problem("enacted-fields", message, span, help, file)
 
 
 def entry_text(edition: Edition, by: str, on: datetime.date) -> str:

@@ -6,7 +6,7 @@ conflict, since nobody could tell which of them judged.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -15,8 +15,8 @@ from ..lang.files import read_file, why
 from ..lang.problem import Problem, did_you_mean
 from ..shape.schemas import shipped
 from .amend import Lookup
-from .edition import Edition
-from .enacted import read_enacted, with_enacted
+from .edition import Edition, Enacted
+from .enacted import layer_problem, read_enacted, with_enacted
 from .read import read_edition
 
 _BESIDE = frozenset({"enacted", "verdicts"})
@@ -79,15 +79,33 @@ class Shelf:
             message = f"`{name}` stands in two places: {where}"
             return None, (Problem("edition-twice", message, help="name the file itself, or one folder less"),)
         if found:
-            return read_place(found[0], self.bytes_of)
+            return self.read(found[0])
         if _is_file_name(name):
-            return read_edition_file(Path(name), self.bytes_of)
+            return self._on_its_layers(read_edition_file(Path(name), self.bytes_of))
         known = sorted({place.name for place in places})
         help = did_you_mean(name, known, f"at hand: {', '.join(known)}")
         if "@" not in name:
             help = f"it is written RULESET@EDITION, or as the name of a file; at hand: {', '.join(known)}"
         return None, (Problem("unknown-edition", f"there is no edition `{name}`", help=help),)
 
+    def read(self, place: Place) -> Found:
+        """The edition that stands there, on what it amends."""
+        return self._on_its_layers(read_place(place, self.bytes_of))
+
+    def _on_its_layers(self, found: Found) -> Found:
+        """The edition, if each that it amends is what was enacted under its name, or if nothing was."""
+        edition, problems = found
+        layers = () if edition is None else edition.layers
+        places = {place.name: place for place in self.places()[0]} if layers else {}
+        for layer in layers:
+            beside = places[layer.name].enacted if layer.name in places else None
+            if beside is None:
+                continue
+            listed, wrong = _listed(beside, f"{layer.file.rpartition('/')[0]}/{ENACTED}")
+            assert edition is not None
+            problem = layer_problem(edition, layer, listed)
+            problems = (*problems, *wrong, *(() if problem is None else (problem,)))
+        return (None, problems) if problems else found
 
     def bytes_of(self, name: str) -> tuple[bytes | None, str, tuple[Problem, ...]]:
         """The bytes of an edition that another one amends, and the name that its file is shown under."""
@@ -131,9 +149,14 @@ def _held(
     """The edition, if it is what was enacted under its name, or if nothing was."""
     if edition is None or enacted is None:
         return edition, problems
-    data, problem = read_file(enacted, shown)
-    listed, wrong = ({}, (problem,)) if problem is not None else read_enacted(data or b"", shown)
+    listed, wrong = _listed(enacted, shown)
     return (None, wrong) if wrong else with_enacted(edition, listed)
+
+
+def _listed(enacted: Path | Traversable, shown: str) -> tuple[Mapping[str, Enacted], tuple[Problem, ...]]:
+    """What the list of enacted editions in that file says; or what is wrong with it."""
+    data, problem = read_file(enacted, shown)
+    return ({}, (problem,)) if problem is not None else read_enacted(data or b"", shown)
 
 
 def read_place(place: Place, lookup: Lookup | None = None) -> Found:

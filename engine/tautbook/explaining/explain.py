@@ -16,6 +16,7 @@ from .sentences import sentence, told_of_exception
 
 NOT_FOR_ACCEPTANCE = "would pass; not for acceptance"
 DEMONSTRATION = "demonstration figures"
+DRAFT = "draft rules, not enacted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +151,8 @@ def _headline(
         text += f": {', '.join(names[:3])}{f' and {len(names) - 3} more' if len(names) > 3 else ''}"
         if advisory:
             text += "; figures from memory, not for acceptance"
+    if verdict.edition.enacted is None:
+        text += f"; {DRAFT}"
     return f"{text}; {DEMONSTRATION}" if demonstration else text
 
 

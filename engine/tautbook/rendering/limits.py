@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from ..explaining.comparisons import Comparison
-from ..explaining.explain import DEMONSTRATION
+from ..explaining.explain import DEMONSTRATION, DRAFT
 from ..explaining.labels import how_many, label, shown
 from ..explaining.limits import FigureShown, Limit, Limits
 from ..explaining.sentences import asked, compared, observed_label
@@ -90,6 +90,8 @@ def _figure(shown: FigureShown, limits: Limits) -> dict[str, Any]:
 def headline(limits: Limits) -> str:
     """What these figures are, and whether they are for use."""
     text = f"limits of {limits.procedure.id} under {limits.edition.name}"
+    if limits.edition.enacted is None:
+        text += f"; {DRAFT}"
     if limits.advisory:
         text += "; figures from memory, not for acceptance"
     return f"{text}; {DEMONSTRATION}" if limits.demonstration else text
