@@ -28,3 +28,9 @@ class Change:
     part: tuple[str, ...] = ()
     """Where it stands in the edition: ("tables", name, row, ...), ("terms", name), ("procedures", name,
     "requirements", id, member), ..."""
+    item: str = ""
+    """The table, term, requirement, ... that it is a change of, as ``where`` names it."""
+    member: str = ""
+    """What of the item changed: `require`, `note`, the keys of a cell; nothing: the item as a whole."""
+    title: str = ""
+    """The title of the item, as the new edition has it if the item stands there."""
