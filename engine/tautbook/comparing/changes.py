@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from ..editions.edition import Edition
+from ..editions.edition import AsWritten, Edition
 from ..shape.shaped import Shaped, ShapedMap, as_map, text_at
 from .change import Change, What
 from .changes_items import Comparing, Place
@@ -24,7 +24,12 @@ _PARTS = frozenset(
 
 def changes(old: Edition, new: Edition) -> tuple[Change, ...]:
     """Every change from ``old`` to ``new``, in the order of an edition; none if they state the same."""
-    comparing = Comparing.of(old, new)
+    return compared(old.written, new.written)
+
+
+def compared(old: AsWritten, new: AsWritten) -> tuple[Change, ...]:
+    """The same of editions as they are written, whether or not they can be judged by."""
+    comparing = Comparing(old.shaped, new.shaped, {**old.rules, **new.rules})
     found = (
         *_texts(comparing),
         *_whole(comparing, "sources", "source", _sources(comparing)),

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from ..editions.edition import Edition
 from ..lang.printing import print_expression
 from ..lang.surface import Expression
 from ..lang.tree import Mapping as TreeMapping
@@ -69,10 +68,6 @@ class Comparing:
     rules: Mapping[int, Expression]
     """The parsed rules of both, by the identity of their scalars."""
     meanings: dict[int, str] = field(default_factory=dict)
-
-    @classmethod
-    def of(cls, old: Edition, new: Edition) -> Comparing:
-        return cls(old.written.shaped, new.written.shaped, {**old.written.rules, **new.written.rules})
 
     def meaning(self, node: Shaped | None) -> str:
         if node is None:

@@ -264,7 +264,7 @@ class _Trees:
 def _limit(before: Relation, was: Given, after: Relation, now: Given) -> str:
     apart = difference(was.value, now.value)
     told = _became(f"`{RELATION[before]} {_operand(was)}`", f"`{RELATION[after]} {_operand(now)}`")
-    return f"{told}, {apart}" if apart and not apart.startswith("the same") else told
+    return f"{told}, {apart}" if apart and before == after else told
 
 
 def _operand(e: Expression) -> str:
