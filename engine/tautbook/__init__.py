@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .api import Edition, Explanation, Record, Shelf, Unusable, Verdict, explain, judge, read_record
+    from .api import Edition, Explanation, Record, Replayed, Shelf, Unusable, Verdict, explain, judge, read_record, replay
 
 __version__ = "0.1.0"
 LANGUAGE = 1
 """Version of the language that rules are written in."""
-__all__ = ["Edition", "Explanation", "Record", "Shelf", "Unusable", "Verdict", "explain", "judge", "read_record"]
+__all__ = [
+    "Edition", "Explanation", "Record", "Replayed", "Shelf", "Unusable", "Verdict", "explain", "judge", "read_record",
+    "replay",
+]  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:

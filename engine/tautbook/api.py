@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from os import PathLike
 from pathlib import Path
 
+from .comparing.replay import Replayed, replay_record
 from .editions.edition import Edition
 from .editions.shelf import Shelf as _Shelf
 from .explaining.explain import Explanation, explain
@@ -22,8 +23,8 @@ from .records.record import Record
 from .rendering.verdict_json import verdict_json
 from .rendering.verdict_text import verdict_text
 
-__all__ = ["Edition", "Explanation", "Record", "Shelf", "Unusable", "Verdict", "explain", "judge", "read_record",
-           "verdict_json", "verdict_text"]  # fmt: skip
+__all__ = ["Edition", "Explanation", "Record", "Replayed", "Shelf", "Unusable", "Verdict", "explain", "judge",
+           "read_record", "replay", "verdict_json", "verdict_text"]  # fmt: skip
 
 
 class Unusable(Exception):
@@ -69,3 +70,11 @@ def judge(record: Record, edition: Edition) -> Verdict:
     if verdict is None:
         raise Unusable(problems)
     return verdict
+
+
+def replay(record: Record, old: Edition, new: Edition) -> Replayed:
+    """What two editions say of ``record``, and the findings that make the difference. Raises Unusable."""
+    replayed, problems = replay_record(record, old, new)
+    if replayed is None:
+        raise Unusable(problems)
+    return replayed

@@ -13,6 +13,8 @@ COMMANDS = {
     "judge": "Judge recorded tests by an edition, and explain the verdict.",
     "limits": "Every figure that a test must meet, before any reading.",
     "proofread": "Everything wrong with an edition, with its place.",
+    "recheck": "Judge again from a stored verdict: does it still hold?",
+    "replay": "Which recorded tests come out differently under another edition.",
     "shelf": "The rulesets and editions at hand.",
 }
 

@@ -87,6 +87,12 @@ def _explained(finding: Finding, verdict: Verdict, void: frozenset[str]) -> Expl
     return Explained(finding, told, text, next, _decides(finding, verdict, void), exceptions)
 
 
+def deciding_findings(verdict: Verdict) -> tuple[Finding, ...]:
+    """The findings that the verdict rests on, without the work of explaining them."""
+    void = void_items(verdict.findings)
+    return tuple(each for each in verdict.findings if _decides(each, verdict, void))
+
+
 def _decides(finding: Finding, verdict: Verdict, void: frozenset[str]) -> bool:
     kind, outcome = finding.requirement.kind, finding.outcome
     if kind == "advice":
