@@ -9,6 +9,7 @@ import click
 from .. import LANGUAGE, __version__
 
 COMMANDS = {
+    "draft": "Start an edition: a first one, or an amendment of another.",
     "enact": "Enact an edition: from then on no change of it goes unnoticed.",
     "judge": "Judge recorded tests by an edition, and explain the verdict.",
     "limits": "Every figure that a test must meet, before any reading.",

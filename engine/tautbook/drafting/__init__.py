@@ -1,0 +1,1 @@
+"""Editions to begin with: a first one, and an amendment of one that exists."""
