@@ -15,6 +15,7 @@ COMMANDS = {
     "limits": "Every figure that a test must meet, before any reading.",
     "proofread": "Everything wrong with an edition, with its place.",
     "recheck": "Judge again from a stored verdict: does it still hold?",
+    "redline": "What a new edition changes, in wording and in effect.",
     "replay": "Which recorded tests come out differently under another edition.",
     "shelf": "The rulesets and editions at hand.",
 }

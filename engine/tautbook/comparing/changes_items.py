@@ -90,9 +90,12 @@ class Comparing:
             case ShapedList(items=items):
                 return ", ".join(map(self.of_list, items)) or "none"
             case ShapedMap(entries=entries):
-                return "; ".join(f"{key}: {self.text(below)}" for key, below in entries.items()) or "none"
+                return "; ".join(self.pair(key, below) for key, below in entries.items()) or "none"
             case Raw(tree=tree):
                 return tree_text(tree)
+
+    def pair(self, key: str, below: Shaped) -> str:
+        return f"{key} ({self.text(below)})" if isinstance(below, ShapedMap) else f"{key}: {self.text(below)}"
 
     def of_list(self, item: Shaped) -> str:
         if isinstance(item, ShapedMap):
@@ -100,11 +103,18 @@ class Comparing:
         return self.text(item)
 
     def lines(self, node: ShapedMap, without: Iterable[str] = ()) -> str:
-        """A whole item, a line for each of its members."""
+        """A whole item, a line for each of its members, and for each row of a table."""
         left_out = {*without}
         return "\n".join(
-            f"{key}: {self.text(below)}" for key, below in node.entries.items() if key not in left_out
+            line for key, below in node.entries.items() if key not in left_out for line in self.of_member(key, below)
         )
+
+    def of_member(self, key: str, below: Shaped) -> Iterator[str]:
+        if isinstance(below, Raw) and isinstance(below.tree, TreeMapping):
+            for entry in below.tree.entries:
+                yield f"{key}, {tree_text(entry.key)}: {tree_text(entry.value)}"
+        else:
+            yield self.pair(key, below)
 
     # What changed
 

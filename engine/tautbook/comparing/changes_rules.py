@@ -140,8 +140,9 @@ class _Trees:
                     found = self.extended(longer, other, came)
                 case Conditional():
                     found = self.conditional(longer, other, came)
-                case Call(arguments=parts) | Function(arguments=parts) if any(self.same(each, other) for each in parts):
-                    found = _Found((self.replaced(a, b),), True)
+                case Call(name=name, arguments=(of,)) | Function(name=name, arguments=(of,)) if self.same(of, other):
+                    way = "put around" if came else "taken away around"
+                    found = _Found((f"`{name}` was {way} {_written(other)}",), True)
                 case _:
                     found = None
             if found is not None:

@@ -20,9 +20,9 @@ def tables(comparing: Comparing) -> Iterator[Change]:
 
     def changed(place: Place, a: ShapedMap, b: ShapedMap) -> Iterator[Change]:
         yield from comparing.members(place, a, b, without=("source", "crosscheck", "rows"))
+        yield from _rows(comparing, place, a, b)
         yield from _group(comparing, place, a, b, "source")
         yield from _group(comparing, place, a, b, "crosscheck")
-        yield from _rows(comparing, place, a, b)
 
     yield from comparing.items(old, new, _place, changed)
 

@@ -1,0 +1,203 @@
+"""What every report of a redline says: the first line, what is compared, in plain words, changes by item."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from .. import __version__
+from ..comparing.change import Change, What
+from ..comparing.effect import Direction, Effect, Scope
+from ..comparing.redline import Redline
+from ..editions.edition import Edition
+from ..explaining.labels import label
+from ..shape.vocabulary import vocabulary
+from .edition_text import enacted_text, in_force
+
+PLAIN = "in plain words"
+"""The head of the part in plain words."""
+
+_SECTIONS: Mapping[What, str] = {
+    "text": "the edition", "effective": "the edition", "months": "the edition", "source": "sources",
+    "covers": "what is covered", "field": "observations of its own", "table": "tables", "term": "terms",
+    "procedure": "procedures and requirements", "requirement": "procedures and requirements",
+    "left to people": "left to people", "programme": "programme",
+}  # fmt: skip
+_DIRECTIONS: tuple[Direction, ...] = ("stricter", "looser", "both ways", "not decided", "none")
+
+
+def many(number: int, what: str) -> str:
+    return f"{number} {what}{'s' * (number != 1)}"
+
+
+def headline(redline: Redline) -> str:
+    """The editions, how many changes, and how many requirements come out otherwise."""
+    told = f"{_name(redline.old)} to {_name(redline.new)}: "
+    if not redline.differs:
+        return f"{told}no difference"
+    numbers = sum(change.how == "renumbered" for change in redline.changes)
+    wording = many(len(redline.changes), "change") + " of wording"
+    if numbers:
+        wording += f", {'all' if numbers == len(redline.changes) else numbers} of clause numbers only"
+    return f"{told}{wording}; {_in_effect(redline)}"
+
+
+def _in_effect(redline: Redline) -> str:
+    if redline.effects.missing is not None:
+        return "effect not decided"
+    counts = Counter(each.effect for each in redline.effects.effects if each.requirement is not None)
+    told = ", ".join(f"{counts[way]} {way}" for way in _DIRECTIONS[:-1] if counts[way])
+    if told:
+        return f"requirements: {told}"
+    verdicts = any(each.effect != "none" for each in redline.effects.effects)
+    return "only verdicts change in effect" if verdicts else "no effect"
+
+
+def _name(edition: Edition) -> str:
+    return edition.name if edition.enacted is not None else f"{edition.name} (draft)"
+
+
+def identity(redline: Redline) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What is compared: each edition with lines about it."""
+    for name, edition in (("from", redline.old), ("to", redline.new)):
+        yield name, (
+            f"{edition.name}, {edition.title}", f"in force {in_force(edition)}; {enacted_text(edition)}",
+            edition.digest,
+        )  # fmt: skip
+    if redline.old.ruleset != redline.new.ruleset:
+        yield "remark", ("these are two rulesets, not two editions of one",)
+    yield "with", (f"tautbook {__version__}",)
+
+
+def plain_words(redline: Redline) -> Iterator[str]:
+    """A sentence for each effect, those on verdicts first and advice last; then what stays the same."""
+    effects = redline.effects
+    if effects.missing is not None:
+        yield effects.missing
+        return
+    changed = [each for each in effects.effects if each.effect != "none"]
+    for each in sorted(changed, key=lambda each: (each.advice, each.requirement is not None)):
+        yield each.sentence or sentence(each)
+    same = sum(each.effect == "none" and each.requirement is not None for each in effects.effects)
+    if not changed:
+        yield f"No requirement and no verdict changes: {many(same, 'requirement')} proved to be the same in effect."
+    elif same:
+        other = "other " if len(changed) else ""
+        yield f"{many(same, f'{other}requirement')} proved to be the same in effect."
+
+
+def sentence(effect: Effect) -> str:
+    """What an effect is, where nothing better was said of it."""
+    who = name_of(effect)
+    if effect.effect == "not decided":
+        return f"{who}: not decided, {effect.reason}" if effect.reason else f"{who}: not decided"
+    return f"{who}: {effect.effect}"
+
+
+def name_of(effect: Effect) -> str:
+    """``dti-lot, load-reached``, or ``dti-lot, verdict``."""
+    advice = " (advice)" if effect.advice else ""
+    return f"{effect.procedure}, {effect.requirement or 'verdict'}{advice}"
+
+
+def scope_text(scope: Scope, procedure: str) -> str:
+    """For which values of the covered fields, in the words of the record."""
+    words = vocabulary(procedure)
+    told = (f"{path if words is None else label(path, words)} {', '.join(values)}" for path, values in scope)
+    return "; ".join(told) or "everywhere"
+
+
+def unchanged(redline: Redline) -> Iterator[tuple[str, str]]:
+    """Requirements and verdicts that stay the same in effect, by how that is known."""
+    same = [each for each in redline.effects.effects if each.effect == "none"]
+    reasons: dict[str, list[Effect]] = {}
+    for each in same:
+        reasons.setdefault(each.reason or "proved", []).append(each)
+    for reason, together in reasons.items():
+        names = (
+            f"{procedure}: {', '.join(each.requirement or 'verdict' for each in mine)}"
+            for procedure, mine in groupby(together, key=lambda each: each.procedure)
+        )
+        yield reason, "; ".join(names)
+
+
+# Changes
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A table, a term, a requirement, ... with all that changed of it, clause numbers aside."""
+
+    names: tuple[str, ...]
+    """More than one where the very same changed of several, as of one requirement in several procedures."""
+    title: str
+    changes: tuple[Change, ...]
+
+    @property
+    def name(self) -> str:
+        """``dti-lot and dti-short-bolt, head-held`` where it is the same requirement of several procedures."""
+        parts = [name.split(", ", 1) for name in self.names]
+        if len(parts) > 1 and all(len(part) == len({each[-1] for each in parts}) + 1 for part in parts):
+            return f"{' and '.join(part[0] for part in parts)}, {parts[0][1]}"
+        return "; ".join(self.names)
+
+    @property
+    def said(self) -> tuple[object, ...]:
+        return self.title, tuple((each.member, each.how, each.before, each.after) for each in self.changes)
+
+
+BOUNDS = "Within these bounds every effect is found; beyond them nothing is said."
+
+
+def sections(redline: Redline) -> dict[str, list[Item]]:
+    """Changes by part of the edition and by item; without clause numbers."""
+    found: dict[str, dict[tuple[object, ...], Item]] = {}
+    told = [change for change in redline.changes if change.how != "renumbered"]
+    for (section, name), together in groupby(told, key=lambda change: (_SECTIONS[change.what], change.item)):
+        changes = tuple(together)
+        item = Item((name,), changes[0].title, changes)
+        same = found.setdefault(section, {}).get(item.said)
+        found[section][item.said] = item if same is None else replace(same, names=(*same.names, name))
+    return {section: list(items.values()) for section, items in found.items()}
+
+
+def renumbered(redline: Redline) -> list[tuple[str, str, list[str]]]:
+    """Clause numbers that only became others, before and after, each with the items that stand under it."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for change in redline.changes:
+        if change.how == "renumbered":
+            names = found.setdefault((change.before or "", change.after or ""), [])
+            name = change.where.removesuffix(", clause").removesuffix(", source")
+            names.append("left to people" if change.what == "left to people" else name)
+    return [(before, after, names) for (before, after), names in sorted(found.items(), key=_by_numbers)]
+
+
+def _by_numbers(numbered: tuple[tuple[str, str], list[str]]) -> list[tuple[int, str]]:
+    """Clause 7.10 after 7.9."""
+    return [(int(part), "") if part.isdigit() else (0, part) for part in re.findall(r"[0-9]+|[^0-9]+", numbered[0][1])]
+
+
+def lines_of(change: Change) -> list[str]:
+    """An item that only one edition has, line by line; without its title, which stands above."""
+    lines = (change.after or change.before or "").split("\n")
+    return [line for line in lines if line != f"title: {change.title}"]
+
+
+def because(effect: Effect, redline: Redline) -> Iterator[str]:
+    """The changes that cause an effect, by item; figures of one table together."""
+    ids = set(effect.because)
+    told = [change for change in redline.changes if change.id in ids]
+    for name, together in groupby(told, key=lambda change: change.item):
+        members = list(dict.fromkeys(change.member for change in together if change.member))
+        if not members:
+            yield name
+        elif len(members) <= _FEW:
+            yield f"{name} [{'; '.join(members)}]"
+        else:
+            yield f"{name} ({len(members)} changes)"
+
+
+_FEW = 3

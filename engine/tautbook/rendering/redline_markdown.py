@@ -1,0 +1,148 @@
+"""Redline -> Markdown with GitHub's tables: for a change notice, or to be pasted into a pull request."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ..comparing.change import Change
+from ..comparing.effect import Deciding, Effect
+from ..comparing.redline import Redline
+from ..editions.edition import Edition
+from .redline import (
+    BOUNDS,
+    PLAIN,
+    Item,
+    because,
+    headline,
+    identity,
+    lines_of,
+    name_of,
+    plain_words,
+    renumbered,
+    scope_text,
+    sections,
+    unchanged,
+)
+from .verdict_markdown import code, inert
+
+_RULES = frozenset({"require", "applies", "when", "is", "formula"})
+"""Members that are rules, set as code."""
+
+
+def redline_markdown(redline: Redline) -> str:
+    return "\n\n".join(_blocks(redline)) + "\n"
+
+
+def _blocks(redline: Redline) -> Iterator[str]:
+    yield f"## {inert(headline(redline))}"
+    (first, *rows) = ([name, inert("; ".join(lines))] for name, lines in identity(redline))
+    yield _table(first, rows)
+    if redline.changes or redline.effects.effects:
+        yield f"### {PLAIN}"
+        yield _list(inert(said) for said in plain_words(redline))
+    yield from _effects(redline)
+    for title, items in sections(redline).items():
+        yield f"### wording: {title}"
+        yield _table(["item", "what", "before", "after", "difference"], _rows(items))
+    numbers = renumbered(redline)
+    if numbers:
+        yield "### wording: clause numbers"
+        yield _table(
+            ["before", "after", "items"],
+            ([inert(before), inert(after), inert("; ".join(names))] for before, after, names in numbers),
+        )
+
+
+def _effects(redline: Redline) -> Iterator[str]:
+    changed = [each for each in redline.effects.effects if each.effect != "none"]
+    if changed:
+        yield "### effects"
+        yield _table(["effect", "requirement", "where", "because"], (_effect(each, redline) for each in changed))
+    records = [_record(record, redline) for each in changed for record in each.records]
+    if records:
+        yield "### deciding records"
+        yield "\n".join(records)
+    same = list(unchanged(redline))
+    if same:
+        yield "### the same in effect"
+        yield _list(f"**{inert(reason)}**: {inert(names)}" for reason, names in same)
+    if redline.effects.bounds:
+        yield "### bounds of the proof"
+        yield BOUNDS
+        yield _list(f"{inert(name)}: {inert(value)}" for name, value in redline.effects.bounds)
+
+
+def _effect(effect: Effect, redline: Redline) -> list[str]:
+    title = f": {inert(effect.title)}" if effect.title else ""
+    reason = f", {inert(effect.reason)}" if effect.reason else ""
+    return [
+        f"**{effect.effect}**{reason}", f"{code(name_of(effect))}{title}",
+        inert(scope_text(effect.scope, effect.procedure)), inert("; ".join(because(effect, redline))),
+    ]  # fmt: skip
+
+
+def _record(record: Deciding, redline: Redline) -> str:
+    def found(edition: Edition, outcome: str, finding: str | None, sentence: str) -> str:
+        by = f", finding {inert(finding)}" if finding else ""
+        return f"  - {code(edition.name)}: **{inert(outcome)}**{by}. {inert(sentence)}".rstrip()
+
+    before, after = record.before, record.after
+    return "\n".join([
+        f"- {code(record.name)}: {inert(record.about)}",
+        found(redline.old, before.verdict, before.finding, before.sentence),
+        found(redline.new, after.verdict, after.finding, after.sentence),
+    ])  # fmt: skip
+
+
+# Wording
+
+
+def _rows(items: Iterable[Item]) -> Iterator[list[str]]:
+    for item in items:
+        title = f": {inert(item.title)}" if item.title else ""
+        for i, change in enumerate(item.changes):
+            yield [f"{code(item.name)}{title}" if i == 0 else "", *_change(change)]
+
+
+def _change(change: Change) -> tuple[str, str, str, str]:
+    name = inert(change.member or change.how)
+    if change.before is None or change.after is None:
+        told = code("; ".join(lines_of(change))) if _rule(change) else "; ".join(map(_line, lines_of(change)))
+        lead = change.how if change.member else ""
+        return (name, "", told, lead) if change.before is None else (name, told, "", lead)
+    before, after = (code(each) if _rule(change) else inert(each) for each in (change.before, change.after))
+    return name, before, after, _quoting(change.detail)
+
+
+def _line(line: str) -> str:
+    """A member of an item that only one edition has."""
+    key, colon, rest = line.partition(": ")
+    return f"{key}: {code(rest)}" if colon and key in _RULES else inert(line)
+
+
+def _rule(change: Change) -> bool:
+    return change.member.rpartition(", ")[2] in _RULES
+
+
+def _quoting(text: str) -> str:
+    """Text with parts of rules between backticks, those set as code; a stray backtick is but a sign."""
+    parts = text.split("`")
+    if len(parts) % 2 == 0:
+        return inert(text)
+    return "".join(code(part) if i % 2 else _inside(part) for i, part in enumerate(parts))
+
+
+def _inside(text: str) -> str:
+    """Inert text that keeps the spaces at its ends, where it stands between others."""
+    found = inert(text)
+    return f"{' ' * text.startswith(' ')}{found}{' ' * (text.endswith(' ') and len(text) > 1)}" if found else text
+
+
+def _table(heads: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """Cells are inert already."""
+    heads = list(heads)
+    return "\n".join(f"| {' | '.join(cells)} |" for cells in (heads, ["---"] * len(heads), *rows))
+
+
+def _list(said: Iterable[str]) -> str:
+    return "\n".join(f"- {text}" for text in said)

@@ -1,0 +1,143 @@
+"""Redline -> text at most 100 columns wide: in plain words first, then effects, then every change of wording."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..comparing.change import Change
+from ..comparing.effect import Deciding, Effect
+from ..comparing.redline import Redline
+from ..lang.problem import visible
+from .layout import labelled, paragraph
+from .redline import (
+    BOUNDS,
+    PLAIN,
+    Item,
+    because,
+    headline,
+    identity,
+    lines_of,
+    name_of,
+    plain_words,
+    renumbered,
+    scope_text,
+    sections,
+    unchanged,
+)
+
+_COLUMN = 18
+_WIDEST = 36
+"""The first column is never wider, whatever is called how."""
+_SHORT = 40
+"""Before and after stand on one line up to this length together."""
+
+
+def redline_text(redline: Redline) -> str:
+    return "".join(f"{line}\n" for line in _lines(redline))
+
+
+def _lines(redline: Redline) -> Iterator[str]:
+    yield from paragraph(headline(redline), 0)
+    yield ""
+    for name, lines in identity(redline):
+        for i, line in enumerate(lines):
+            yield from labelled("" if i else name, line, column=_COLUMN)
+    if redline.changes or redline.effects.effects:
+        yield ""
+        yield PLAIN
+        for said in plain_words(redline):
+            yield from paragraph(said, 2)
+    yield from _effects(redline)
+    yield from _wording(redline)
+
+
+# Effects
+
+
+def _effects(redline: Redline) -> Iterator[str]:
+    changed = [each for each in redline.effects.effects if each.effect != "none"]
+    if changed:
+        yield ""
+        yield "effects"
+    for each in changed:
+        yield from _effect(each, redline)
+    same = list(unchanged(redline))
+    if same:
+        yield ""
+        yield "the same in effect"
+    for reason, names in same:
+        yield from labelled(reason, names, column=_COLUMN)
+    if redline.effects.bounds:
+        yield ""
+        yield "bounds of the proof"
+        yield from paragraph(BOUNDS)
+        for name, value in redline.effects.bounds:
+            yield from labelled(name, value, column=36)
+
+
+def _effect(effect: Effect, redline: Redline) -> Iterator[str]:
+    title = f": {effect.title}" if effect.title else ""
+    yield from paragraph(f"{name_of(effect)}{title}", 2)
+    yield from labelled(effect.effect, scope_text(effect.scope, effect.procedure), indent=4, column=_COLUMN)
+    causes = "; ".join(because(effect, redline))
+    if causes:
+        yield from labelled("because", causes, indent=4, column=_COLUMN)
+    if effect.reason is not None:
+        yield from labelled("reason", effect.reason, indent=4, column=_COLUMN)
+    for record in effect.records:
+        yield from _record(record, redline)
+
+
+def _record(record: Deciding, redline: Redline) -> Iterator[str]:
+    yield from labelled("record", f"{record.name}: {record.about}", indent=4, column=_COLUMN)
+    for edition, outcome in ((redline.old, record.before), (redline.new, record.after)):
+        finding = f", finding {outcome.finding}" if outcome.finding else ""
+        said = f"{edition.name}: {outcome.verdict}{finding}. {outcome.sentence}".rstrip()
+        yield from labelled("", said, indent=4, column=_COLUMN)
+
+
+# Wording
+
+
+def _wording(redline: Redline) -> Iterator[str]:
+    for title, items in sections(redline).items():
+        yield ""
+        yield f"wording: {title}"
+        for item in items:
+            yield from _item(item)
+    numbers = renumbered(redline)
+    if numbers:
+        yield ""
+        yield "wording: clause numbers"
+    column = max((len(f"  {before} became {after}  ") for before, after, _ in numbers), default=0)
+    for before, after, names in numbers:
+        yield from labelled(f"{before} became {after}", "; ".join(names), column=min(column, _WIDEST))
+
+
+def _item(item: Item) -> Iterator[str]:
+    title = f": {item.title}" if item.title else ""
+    yield from paragraph(f"{item.name}{title}", 2)
+    names = [change.member or change.how for change in item.changes]
+    column = max(_COLUMN, min(_WIDEST, 6 + max(map(len, names))))
+    for name, change in zip(names, item.changes, strict=True):
+        yield from _change(name, change, column)
+
+
+def _change(name: str, change: Change, column: int) -> Iterator[str]:
+    before, after = change.before, change.after
+    if before is None or after is None:
+        first, *rest = lines_of(change)
+        lead = f"{change.how}: " if change.member else ""
+        yield from labelled(name, f"{lead}{first}", indent=4, column=column)
+        for line in rest:
+            yield from labelled("", line, indent=4, column=column)
+        return
+    if len(before) + len(after) <= _SHORT:
+        detail = f"; {change.detail}" if change.detail else ""
+        yield from labelled(name, f"{before} became {after}{detail}", indent=4, column=column)
+        return
+    lead = visible(name).ljust(column - 4)
+    for way, text in (("was", before), ("now", after), ("that is", change.detail)):
+        if text:
+            yield from labelled(f"{lead}{way}", text, indent=4, column=column + 9)
+        lead = " " * (column - 4)
