@@ -41,6 +41,7 @@ from ..lang.kernel import (
 )  # fmt: skip
 from ..lang.kinds import ListKind, YesNoKind
 from ..lang.problem import visible
+from ..lang.quantity import Quantity
 from ..lang.surface import Function
 from ..lang.unreduce import surface_of
 from .prose_groups import Between, OneOf, alternatives, together
@@ -195,7 +196,9 @@ class _Writer:
         match node:
             case Constant():
                 text = figure(node)
-                return text, _PHRASE if "/" in text or "-" in text or text.startswith("minus") else _ATOM
+                # A fraction would be a part of what it stands in: 1/2 in ÷ 2.
+                number = text.partition(" ")[0]
+                return text, _PHRASE if number == "minus" or (isinstance(node.value, Quantity) and "/" in number) else _ATOM
             case NoRule(reason=reason):
                 return f"no figure ({visible(reason.told)})", _ATOM
             case Field():

@@ -27,10 +27,10 @@ _OF_DATES: Mapping[Relation, str] = {
 
 def compared(relation: Relation, kind: Kind, to: Node) -> str:
     """How something of ``kind`` is compared: ``is at least``."""
-    if isinstance(kind, NumberKind | QuantityKind):
-        return _OF_FIGURES[relation]
     if isinstance(kind, DateKind):
         return _OF_DATES[relation]
+    if isinstance(kind, NumberKind | QuantityKind) or relation not in ("=", "!="):
+        return _OF_FIGURES[relation]
     if isinstance(kind, YesNoKind):
         return "is the same answer as" if relation == "=" else "is another answer than"
     if isinstance(to, Constant):
