@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from ..lang.printing import print_expression
 from ..lang.surface import Expression
 from ..lang.tree import Mapping as TreeMapping
 from ..lang.tree import Scalar, Sequence, Tree
@@ -22,10 +21,10 @@ SAME = "the same, written otherwise"
 _MEANS = {
     ("months", "clamp"): "the last day of the month",
     ("months", "roll over"): "that many days on in the next month",
-    ("months", "refuse"): "a date that these rules refuse",
-    ("kind", "setup"): "whether the test was validly run",
-    ("kind", "acceptance"): "whether the material passes",
-    ("kind", "advice"): "worth saying, never decides",
+    ("months", "refuse"): "a date that is refused",
+    ("kind", "setup"): "deciding whether the test was validly run",
+    ("kind", "acceptance"): "deciding whether the material passes",
+    ("kind", "advice"): "advice that decides nothing",
 }
 """What words of an edition mean, where the words alone may not say it."""
 
@@ -82,11 +81,10 @@ class Comparing:
     # What is written
 
     def text(self, node: Shaped) -> str:
-        """A part on one line, rules in their canonical form."""
+        """A part on one line, as the edition writes it."""
         match node:
-            case ShapedValue(scalar=scalar, written=written):
-                rule = self.rules.get(id(scalar))
-                return " ".join(written.split()) if rule is None else print_expression(rule)
+            case ShapedValue(written=written):
+                return " ".join(written.split())
             case ShapedList(items=items):
                 return ", ".join(map(self.of_list, items)) or "none"
             case ShapedMap(entries=entries):
@@ -113,6 +111,9 @@ class Comparing:
         if isinstance(below, Raw) and isinstance(below.tree, TreeMapping):
             for entry in below.tree.entries:
                 yield f"{key}, {tree_text(entry.key)}: {tree_text(entry.value)}"
+        elif _entries(below):
+            for name, each in _entries(below).items():
+                yield f"{key}, {name}: {self.text(each)}"
         else:
             yield self.pair(key, below)
 
@@ -155,7 +156,7 @@ class Comparing:
                     return "; ".join(rule_changes(old, new))
                 means = [_MEANS.get((key, each.written)) for each in (a, b)]
                 if all(means):
-                    return f"{means[0]}, became {means[1]}"
+                    return f"from {means[0]} to {means[1]}"
                 return "" if key in _NO_FIGURES else difference(a.value, b.value)
             case ShapedList(), ShapedList():
                 return self.of_lists(a, b)

@@ -9,7 +9,6 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from ..lang.printing import print_expression
 from ..lang.surface import (
     Arithmetic,
     Call,
@@ -54,8 +53,13 @@ class _Found:
 _SAME = _Found((), True)
 
 
+def _text(e: Expression) -> str:
+    """As the edition writes it, on one line."""
+    return " ".join(e.span.text.split())
+
+
 def _written(e: Expression) -> str:
-    return f"`{print_expression(e)}`"
+    return f"`{_text(e)}`"
 
 
 def _became(old: str, new: str) -> str:
@@ -213,8 +217,8 @@ class _Trees:
                 gone.remove(part)
                 came.remove(other)
                 shared = True
-        phrases += [f"`{word} {print_expression(part)}` was taken out" for part in gone]
-        phrases += [f"`{word} {print_expression(part)}` was added" for part in came]
+        phrases += [f"`{word} {_text(part)}` was taken out" for part in gone]
+        phrases += [f"`{word} {_text(part)}` was added" for part in came]
         return _Found(tuple(phrases), shared)
 
     def unmatched(
@@ -251,14 +255,12 @@ class _Trees:
 
     def conditional(self, longer: Conditional, other: Expression, came: bool) -> _Found | None:
         """A case that was not told apart before, or is no longer."""
-        condition = longer.condition
-        for case, own, rest in (
-            (condition, longer.then, longer.otherwise),
-            (Negation(condition, span=condition.span), longer.otherwise, longer.then),
-        ):
+        cases = (("where", longer.then, longer.otherwise), ("except where", longer.otherwise, longer.then))
+        for way, own, rest in cases:
             if self.same(rest, other):
-                now, was = (own, rest) if came else (rest, own)
-                return _Found((f"where {_written(case)}, {_became(_written(was), _written(now))}",), True)
+                was, now = (rest, own) if came else (own, rest)
+                told = f"{way} {_written(longer.condition)}, {_became(_written(was), _written(now))}"
+                return _Found((told,), True)
         return None
 
 
@@ -269,7 +271,8 @@ def _limit(before: Relation, was: Given, after: Relation, now: Given) -> str:
 
 
 def _operand(e: Expression) -> str:
-    return f"({print_expression(e)})" if isinstance(e, Arithmetic | Conditional) else print_expression(e)
+    text = _text(e)
+    return f"({text})" if isinstance(e, Arithmetic | Conditional) and not text.startswith("(") else text
 
 
 def _ties(e: Rounding) -> str:
@@ -278,7 +281,7 @@ def _ties(e: Rounding) -> str:
 
 def rounding(e: Rounding, ties: bool = True) -> str:
     """A rounding in words, without what it rounds."""
-    step = print_expression(e.step)
+    step = _text(e.step)
     if e.way != "nearest":
         return f"rounded {e.way} in steps of {step}"
     return f"rounded to the nearest {step}" + (f", {_ties(e)}" if ties and e.ties else "")

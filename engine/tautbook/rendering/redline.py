@@ -26,7 +26,7 @@ _SECTIONS: Mapping[What, str] = {
     "procedure": "procedures and requirements", "requirement": "procedures and requirements",
     "left to people": "left to people", "programme": "programme",
 }  # fmt: skip
-_DIRECTIONS: tuple[Direction, ...] = ("stricter", "looser", "both ways", "not decided", "none")
+_DIRECTIONS: tuple[Direction, ...] = ("stricter", "looser", "both ways", "not decided")
 
 
 def many(number: int, what: str) -> str:
@@ -48,12 +48,16 @@ def headline(redline: Redline) -> str:
 def _in_effect(redline: Redline) -> str:
     if redline.effects.missing is not None:
         return "effect not decided"
-    counts = Counter(each.effect for each in redline.effects.effects if each.requirement is not None)
-    told = ", ".join(f"{counts[way]} {way}" for way in _DIRECTIONS[:-1] if counts[way])
-    if told:
-        return f"requirements: {told}"
-    verdicts = any(each.effect != "none" for each in redline.effects.effects)
-    return "only verdicts change in effect" if verdicts else "no effect"
+    changed = [each for each in redline.effects.effects if each.effect != "none"]
+    told = []
+    for name, mine in (
+        ("requirements", [each for each in changed if each.requirement is not None and not each.advice]),
+        ("advice", [each for each in changed if each.advice]),
+    ):
+        counts = Counter(each.effect for each in mine)
+        if mine:
+            told.append(f"{name}: {', '.join(f'{counts[way]} {way}' for way in _DIRECTIONS if counts[way])}")
+    return "; ".join(told) or ("only verdicts change in effect" if changed else "no effect")
 
 
 def _name(edition: Edition) -> str:
@@ -83,10 +87,13 @@ def plain_words(redline: Redline) -> Iterator[str]:
         yield each.sentence or sentence(each)
     same = sum(each.effect == "none" and each.requirement is not None for each in effects.effects)
     if not changed:
-        yield f"No requirement and no verdict changes: {many(same, 'requirement')} proved to be the same in effect."
+        yield f"No requirement and no verdict changes in effect: {_proved(same, 'requirement')}."
     elif same:
-        other = "other " if len(changed) else ""
-        yield f"{many(same, f'{other}requirement')} proved to be the same in effect."
+        yield f"{_proved(same, 'other requirement')} in effect."
+
+
+def _proved(number: int, what: str) -> str:
+    return f"{many(number, what)} {'is' if number == 1 else 'are'} proved to be the same"
 
 
 def sentence(effect: Effect) -> str:
@@ -107,7 +114,7 @@ def scope_text(scope: Scope, procedure: str) -> str:
     """For which values of the covered fields, in the words of the record."""
     words = vocabulary(procedure)
     told = (f"{path if words is None else label(path, words)} {', '.join(values)}" for path, values in scope)
-    return "; ".join(told) or "everywhere"
+    return "; ".join(told) or "whatever is tested"
 
 
 def unchanged(redline: Redline) -> Iterator[tuple[str, str]]:
@@ -141,7 +148,8 @@ class Item:
         """``dti-lot and dti-short-bolt, head-held`` where it is the same requirement of several procedures."""
         parts = [name.split(", ", 1) for name in self.names]
         if len(parts) > 1 and all(len(part) == len({each[-1] for each in parts}) + 1 for part in parts):
-            return f"{' and '.join(part[0] for part in parts)}, {parts[0][1]}"
+            *first, last = (part[0] for part in parts)
+            return f"{', '.join(first)} and {last}, {parts[0][1]}"
         return "; ".join(self.names)
 
     @property
@@ -191,13 +199,19 @@ def because(effect: Effect, redline: Redline) -> Iterator[str]:
     ids = set(effect.because)
     told = [change for change in redline.changes if change.id in ids]
     for name, together in groupby(told, key=lambda change: change.item):
-        members = list(dict.fromkeys(change.member for change in together if change.member))
-        if not members:
-            yield name
-        elif len(members) <= _FEW:
-            yield f"{name} [{'; '.join(members)}]"
+        mine = tuple(together)
+        if len(mine) == 1:
+            yield mine[0].where
+        elif len(mine) <= _FEW:
+            yield f"{name} ({'; '.join(name_in(change) for change in mine)})"
         else:
-            yield f"{name} ({len(members)} changes)"
+            yield f"{name} ({len(mine)} changes)"
 
 
 _FEW = 3
+
+
+def name_in(change: Change) -> str:
+    """What of its item changed: ``require``, ``[A325, 7/8 in]``; of a whole item how it did."""
+    keyed = change.where == f"{change.item} [{change.member}]"
+    return f"[{change.member}]" if keyed else change.member or change.how

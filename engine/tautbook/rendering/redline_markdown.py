@@ -16,6 +16,7 @@ from .redline import (
     headline,
     identity,
     lines_of,
+    name_in,
     name_of,
     plain_words,
     renumbered,
@@ -105,7 +106,7 @@ def _rows(items: Iterable[Item]) -> Iterator[list[str]]:
 
 
 def _change(change: Change) -> tuple[str, str, str, str]:
-    name = inert(change.member or change.how)
+    name = inert(name_in(change))
     if change.before is None or change.after is None:
         told = code("; ".join(lines_of(change))) if _rule(change) else "; ".join(map(_line, lines_of(change)))
         lead = change.how if change.member else ""

@@ -17,6 +17,7 @@ from .redline import (
     headline,
     identity,
     lines_of,
+    name_in,
     name_of,
     plain_words,
     renumbered,
@@ -117,7 +118,7 @@ def _wording(redline: Redline) -> Iterator[str]:
 def _item(item: Item) -> Iterator[str]:
     title = f": {item.title}" if item.title else ""
     yield from paragraph(f"{item.name}{title}", 2)
-    names = [change.member or change.how for change in item.changes]
+    names = [name_in(change) for change in item.changes]
     column = max(_COLUMN, min(_WIDEST, 6 + max(map(len, names))))
     for name, change in zip(names, item.changes, strict=True):
         yield from _change(name, change, column)
@@ -127,8 +128,9 @@ def _change(name: str, change: Change, column: int) -> Iterator[str]:
     before, after = change.before, change.after
     if before is None or after is None:
         first, *rest = lines_of(change)
-        lead = f"{change.how}: " if change.member else ""
-        yield from labelled(name, f"{lead}{first}", indent=4, column=column)
+        if change.member:
+            first = change.how if first == change.member else f"{change.how}: {first}"
+        yield from labelled(name, first, indent=4, column=column)
         for line in rest:
             yield from labelled("", line, indent=4, column=column)
         return
