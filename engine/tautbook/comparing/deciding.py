@@ -1,0 +1,277 @@
+"""A whole record that two editions judge differently, made from what the solver found and held to the evaluator."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import Any
+
+import z3
+
+from ..explaining.explain import explain
+from ..explaining.labels import item_label, label
+from ..judging.verdict import Verdict, judge_record
+from ..lang import operations as do
+from ..lang.kinds import NumberKind, QuantityKind
+from ..lang.quantity import ONE, Quantity, Unit
+from ..lang.units import UNITS
+from ..lang.values import Leaf, Plain
+from ..proofreading.record_data import read_back
+from .effect import Deciding, Outcome
+from .likes import Like, Likes, at_path
+from .models import Wish, fulfilled, value_of, whole_of
+from .proof import Prover, Question, Way, solver_for
+from .symbols import Day, Flag, NotReached
+from .unknowns import Unknown, is_value, on_grid
+
+Given = tuple[str | None, Mapping[str, Plain]]
+"""The requirement that is asked about (None: the verdict), and what is fixed."""
+_ORDER = {"accepted": 2, "open": 1, "not met": 0}
+_OUTCOMES = {"met": "accepted", "not applicable": "accepted", "waived": "accepted"}
+_VERDICTS = {"pass": "accepted", "fail": "not met"}
+
+
+@dataclass(slots=True)
+class Maker:
+    """Makes records for one procedure."""
+
+    prover: Prover
+    likes: Likes
+
+    def deciding(
+        self, id: str | None, fixed: Mapping[str, Plain], way: Way, decided: bool, name: str
+    ) -> Deciding | None:
+        """A record that is judged so, on the grid of its readings if there is one; None: none could be made that the
+        evaluator agrees with."""
+        procedure = self.prover.after.procedure
+        for like in self.likes.near(procedure, fixed, self._slots(id)):
+            for evidence_stays in (True, False) if like.content.get("evidence") else (True,):
+                for grid in (True, False):
+                    found = self._made(like, id, fixed, way, decided, evidence_stays, grid, name)
+                    if found is not None:
+                        return found
+        return None
+
+    def _slots(self, id: str | None) -> frozenset[str]:
+        """What of other records the requirement reads."""
+        if id is None:
+            return frozenset()
+        fields: set[str] = set()
+        for side in (self.prover.before, self.prover.after):
+            if id in side.requirements:
+                fields |= self.prover.reach(id, side).fields
+        return frozenset(path.split(".")[1] for path in fields if path.startswith("evidence."))
+
+    def _made(
+        self, like: Like, id: str | None, fixed: Mapping[str, Plain], way: Way, decided: bool,
+        evidence_stays: bool, grid: bool, name: str,
+    ) -> Deciding | None:  # fmt: skip
+        given = like.groups if evidence_stays else None
+        ask = self.prover
+        try:
+            question = ask.of_verdict(fixed, given) if id is None else ask.of_requirement(id, fixed, given=given)
+        except NotReached:
+            return None
+        flag = question.of(way, decided)
+        if flag is False:
+            return None
+        solver = solver_for([*question.must, *question.lines, flag])
+        if grid:
+            solver.add([step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like)])
+        wishes, units = self._wishes(question, like)
+        model = fulfilled(solver, wishes)
+        if model is None:
+            return None
+        record, told = self._written(question, model, like, units, fixed)
+        record["id"] = name
+        return self._held(record, id, way, decided, name, told)
+
+    # What the record had better be
+
+    def _unit(self, unknown: Unknown, like: Like) -> Unit | None:
+        if not isinstance(unknown.kind, NumberKind | QuantityKind):
+            return None
+        leaf = like.leaf(unknown.path)
+        value = leaf.value if leaf is not None else self.likes.seen(unknown.path)
+        if isinstance(value, Quantity):
+            return value.unit
+        names = unknown.info.units if unknown.info is not None else ()
+        return UNITS[names[0]] if names else ONE
+
+    def _grid(self, unknown: Unknown, like: Like) -> Iterator[Flag]:
+        unit = self._unit(unknown, like)
+        if unit is None or unknown.info is None:
+            return
+        step = unknown.info.resolution.get(unit.name)
+        marks = like.leaf(unknown.info.read_in) if unknown.info.read_in else None
+        if marks is not None and isinstance(marks.value, Quantity):
+            yield on_grid(unknown, marks.value.value)
+        elif step is not None:
+            yield on_grid(unknown, step * unit.scale, unit.offset)
+
+    def _wishes(self, question: Question, like: Like) -> tuple[list[Wish], dict[str, Unit | None]]:
+        units = {path: self._unit(unknown, like) for path, unknown in question.unknowns.fields.items()}
+        wishes: list[tuple[tuple[int, int], Wish]] = []
+        for number, (path, unknown) in enumerate(question.unknowns.fields.items()):
+            leaf = at_path(like.groups[1], path)
+            if isinstance(leaf, Leaf):
+                flag = is_value(unknown, leaf.value, question.unknowns.words)
+                wish = Wish(flag, _distance(unknown, leaf.value, self._step(unknown, units[path])))
+                wishes.append(((0 if path == "tested" else 2 if "[" in path else 1, number), wish))
+            else:
+                wishes.append(((3, number), Wish(z3.Not(unknown.known))))
+                seen = self.likes.seen(path)
+                if seen is not None:
+                    flag = z3.Implies(unknown.known, is_value(unknown, seen, question.unknowns.words))
+                    distance = _distance(unknown, seen, self._step(unknown, units[path]))
+                    wishes.append(((4, number), Wish(flag, distance)))
+        for number, (path, listed) in enumerate(question.unknowns.lists.items()):
+            if not isinstance(listed.length, int):
+                data = at_path(like.groups[1], path)
+                length = min(len(getattr(data, "items", ())), listed.most)
+                wishes.append(((0, number), Wish(listed.length == length)))
+                wishes.append(((0, number), Wish(listed.written == (length > 0))))
+        return [wish for _, wish in sorted(wishes, key=lambda each: each[0])], units
+
+    def _step(self, unknown: Unknown, unit: Unit | None) -> Fraction:
+        if unit is None or unknown.info is None:
+            return Fraction(1)
+        return unknown.info.resolution.get(unit.name, Fraction(1)) * unit.scale
+
+    # The record as it is written
+
+    def _written(
+        self, question: Question, model: Any, like: Like, units: Mapping[str, Unit | None], fixed: Mapping[str, Plain]
+    ) -> tuple[dict[str, Any], list[str]]:
+        record = copy.deepcopy(like.content)
+        told: list[str] = []
+        words = question.unknowns.vocabulary
+        for path, listed in question.unknowns.lists.items():
+            if not isinstance(listed.length, int):
+                _resize(record, path, whole_of(model, listed.length))
+        for path, value in fixed.items():
+            _put(record, self._path(path), value)
+        for path, unknown in question.unknowns.fields.items():
+            value = value_of(model, unknown, question.unknowns.words, units[path])
+            before = at_path(like.groups[1], path)
+            known_before = before.value if isinstance(before, Leaf) else None
+            if value == known_before:
+                continue
+            if value is not None and re.search(r" \([12]\)$", path):
+                continue  # the verdict on another record is never written
+            _put(record, self._path(path), value)
+            item = re.match(r"[a-z_]+\[[0-9]+\]", path)
+            where = f"{item_label(item[0], words)}, " if item else ""
+            said = "not recorded" if value is None else do.words(value)
+            told.append(f"{where}{label(path, words)}: {said}")
+        return record, told
+
+    def _path(self, path: str) -> str:
+        own = self.likes.editions[1].ruleset
+        return f"local.{own}.{path.removeprefix('local.')}" if path.startswith("local.") else path
+
+    # The evaluator has the last word
+
+    def _held(
+        self, record: dict[str, Any], id: str | None, way: Way, decided: bool, name: str, told: list[str]
+    ) -> Deciding | None:
+        found, _ = read_back(json.dumps(record), f"{name}.json")
+        if found is None:
+            return None
+        before, after = (judge_record(found, edition)[0] for edition in self.likes.editions)
+        if before is None or after is None:
+            return None
+        one, two = _outcome(before, id), _outcome(after, id)
+        ranks = _rank(before, id), _rank(after, id)
+        good, bad = ranks if way == "stricter" else ranks[::-1]
+        if not (good > bad and (not decided or (good, bad) == (2, 0))):
+            return None
+        return Deciding(name, way, record, one, two, "; ".join(told))
+
+
+def _rank(verdict: Verdict, id: str | None) -> int:
+    if id is None:
+        return _ORDER[_VERDICTS.get(verdict.verdict, "open")]
+    found = [each for each in verdict.findings if each.id == id]
+    if not found:
+        return 2  # nothing is asked
+    return min(_ORDER[_OUTCOMES.get(each.outcome, each.outcome)] for each in found)
+
+
+def _outcome(verdict: Verdict, id: str | None) -> Outcome:
+    told = explain(verdict)
+    found = [each for each in told.findings if each.finding.id == id]
+    if not found:
+        deciding = [each.sentence for each in told.findings if each.decides]
+        none = None if id is None else "not asked"
+        return Outcome(verdict.verdict, none, deciding[0] if deciding and id is None else "")
+    worst = min(found, key=lambda each: _ORDER[_OUTCOMES.get(each.finding.outcome, each.finding.outcome)])
+    return Outcome(verdict.verdict, worst.finding.outcome, worst.sentence)
+
+
+def _distance(unknown: Unknown, value: Plain, step: Fraction) -> Any:
+    """How many steps a reading is from a value."""
+    if isinstance(value, Quantity):
+        away = (unknown.value - z3.Q(value.value.numerator, value.value.denominator)) / z3.Q(
+            step.numerator, step.denominator
+        )
+        return z3.If(away >= 0, away, -away)
+    if isinstance(unknown.value, Day) and hasattr(value, "year") and hasattr(value, "month"):
+        away = (unknown.value.month - (value.year * 12 + value.month - 1)) * 31 + unknown.value.day - value.day
+        return z3.If(away >= 0, away, -away)
+    return None
+
+
+def _resize(record: dict[str, Any], path: str, length: int) -> None:
+    """A list with as many items; new ones are like the last, or empty."""
+    *above, name = path.split(".")
+    place: Any = record
+    for part in above:
+        place = place.setdefault(part, {})
+    items = place.get(name, [])
+    counting = [item for item in items if not (isinstance(item, dict) and "set_aside" in item)]
+    if len(counting) == length:
+        return
+    if length == 0:
+        place.pop(name, None)
+        return
+    while len(counting) < length:
+        counting.append(copy.deepcopy(counting[-1]) if counting else {})
+    place[name] = counting[:length]
+
+
+def _put(record: dict[str, Any], path: str, value: Plain | None) -> None:
+    """Writes a value, or takes it away with the groups that are then empty."""
+    steps: list[str | int] = [int(p) - 1 if p.isdigit() else p for p in re.findall(r"[^.\[\]]+", path)]
+    places: list[Any] = [record]
+    for here, then in pairwise(steps):
+        place = places[-1]
+        fresh: Any = [] if isinstance(then, int) else {}
+        if isinstance(here, int):
+            while len(place) <= here:
+                place.append({})
+            places.append(place[here])
+        else:
+            places.append(place.setdefault(here, fresh))
+    last = steps[-1]
+    if value is not None:
+        places[-1][last] = _as_data(value)
+        return
+    if isinstance(places[-1], dict):
+        places[-1].pop(last, None)
+    for place, step in zip(reversed(places[:-1]), reversed(steps[:-1]), strict=True):
+        if isinstance(place, dict) and place.get(step) == {}:
+            del place[step]
+
+
+def _as_data(value: Plain) -> Any:
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, Quantity) and not value.unit.name and value.value.denominator == 1:
+        return int(value.value)
+    return do.words(value)

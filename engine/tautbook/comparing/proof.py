@@ -1,0 +1,181 @@
+"""Is there a record that one edition accepts and the other does not? Asked of a solver, over exact rationals."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import z3
+
+from ..editions.edition import Requirement
+from ..lang.values import Group, Plain
+from .judged import NOTHING_ASKED, Found, found_of, judged
+from .reached import Reach, reach
+from .side import Side
+from .soundness import sound
+from .symbols import Flag, NotReached, Words, all_flags, conj, disj, neg
+from .translate import Here, Translation, items_of
+from .unknowns import Unknowns
+
+Way = Literal["stricter", "looser"]
+Strength = Literal["decided", "open", "none", "unknown"]
+"""``decided``: what one accepts the other refuses. ``open``: what one decides the other leaves open, or the other way
+about. ``none``: proved that there is neither."""
+
+SECONDS = 5
+"""For one question to the solver."""
+Rank = tuple[Flag, Flag]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Both ranks of one requirement, or of the verdict, over one set of unknowns."""
+
+    unknowns: Unknowns
+    before: Rank
+    after: Rank
+    must: tuple[Flag, ...]
+    lines: tuple[Flag, ...]
+    """What makes the questions hard: interpolation between points that are looked for too."""
+    translations: tuple[Translation, ...] = ()
+
+    def of(self, way: Way, decided: bool) -> Flag:
+        """That the record is judged in this way: from accepted to refused only, or in part."""
+        (accepts, spares), (accepts_then, spares_then) = (
+            (self.before, self.after) if way == "stricter" else (self.after, self.before)
+        )
+        if decided:
+            return conj(accepts, neg(spares_then))
+        return disj(conj(accepts, neg(accepts_then)), conj(spares, neg(spares_then)))
+
+
+@dataclass(slots=True)
+class Prover:
+    """Questions about one procedure under two editions. An answer is kept by the formula that was asked."""
+
+    before: Side
+    after: Side
+    words: Words = field(default_factory=Words)
+    same_verdicts: Callable[[str], bool] = lambda procedure: True
+    """Whether both editions judge the records of another procedure alike."""
+    answers: dict[tuple[object, ...], tuple[object, str]] = field(default_factory=dict)
+    asked: int = 0
+    reaches: dict[tuple[str, int], Reach] = field(default_factory=dict)
+
+    def reach(self, id: str, side: Side) -> Reach:
+        """What a requirement comes to, walked through once."""
+        key = id, 0 if side is self.before else 1
+        if key not in self.reaches:
+            self.reaches[key] = reach(side.requirements[id], side)
+        return self.reaches[key]
+
+    def unknowns(self, fixed: Mapping[str, Plain]) -> Unknowns:
+        before, after = self.before.asks, self.after.asks
+        most = {path: max(before.get(path, 0), after.get(path, 0)) for path in {*before, *after}}
+        return Unknowns(self.after.procedure, self.words, fixed, most)
+
+    def of_requirement(
+        self, id: str, fixed: Mapping[str, Plain], before: Side | None = None, after: Side | None = None,
+        given: tuple[Group, Group] | None = None,
+    ) -> Question:  # fmt: skip
+        """The finding of one requirement, on the first item if it is said of items. Records that only one edition
+        covers are looked at once, for the requirement that all is covered."""
+        unknowns = self.unknowns(fixed)
+        ranks: list[Rank] = []
+        made: list[Translation] = []
+        for number, side in enumerate((before or self.before, after or self.after)):
+            requirement = side.requirements.get(id)
+            if requirement is None:
+                ranks.append(NOTHING_ASKED)
+                continue
+            translation = Translation.of(side, unknowns, given[number] if given else None)
+            made.append(translation)
+            ranks.append(_first(requirement, translation).rank)
+            if not requirement.covers:
+                translation.must += _covered(translation)
+        return self._question(unknowns, ranks, made)
+
+    def of_verdict(self, fixed: Mapping[str, Plain], given: tuple[Group, Group] | None = None) -> Question:
+        """The verdict on whole records, with no waiver and no specimen set aside."""
+        unknowns = self.unknowns(fixed)
+        ranks: list[Rank] = []
+        made: list[Translation] = []
+        for number, side in enumerate((self.before, self.after)):
+            translation = Translation.of(side, unknowns, given[number] if given else None)
+            if not self.same_verdicts(""):
+                translation.edition = number
+            made.append(translation)
+            ranks.append(judged(side, translation).rank)
+        return self._question(unknowns, ranks, made)
+
+    def _question(self, unknowns: Unknowns, ranks: Sequence[Rank], made: Sequence[Translation]) -> Question:
+        found = tuple(sound(unknowns))
+        must = (*unknowns.must, *found, *(flag for each in made for flag in each.must))
+        lines = tuple(flag for each in made for flag in each.lines)
+        return Question(unknowns, ranks[0], ranks[1], must, lines, tuple(made))
+
+    def strength(self, question: Question, way: Way) -> Strength:
+        """How far there is such a record."""
+        any_way = question.of(way, decided=False)
+        found = self.ask(question, any_way)
+        if found == "unsat":
+            return "none"
+        decided = self.ask(question, question.of(way, decided=True))
+        if decided == "sat":
+            return "decided"
+        return "open" if found == "sat" else "unknown"
+
+    def ask(self, question: Question, flag: Flag) -> str:
+        """sat, unsat or unknown."""
+        if isinstance(flag, bool) and not flag:
+            return "unsat"
+        key = (_id(flag), len(question.must), *(_id(each) for each in (*question.must, *question.lines)))
+        if key not in self.answers:
+            kept = (flag, question.must, question.lines)  # so that their identities stay theirs
+            self.answers[key] = kept, self._asked(question, flag)
+        return self.answers[key][1]
+
+    def _asked(self, question: Question, flag: Flag) -> str:
+        self.asked += 1
+        solver = solver_for(question.must)
+        solver.add(_as_formula(flag))
+        found = str(solver.check())
+        if found == "sat" and question.lines:
+            # Without the lines there are only more records: what is proved without them holds with them.
+            solver.add([_as_formula(line) for line in question.lines])
+            found = str(solver.check())
+        return found
+
+
+def solver_for(must: Iterable[Flag]) -> Any:
+    solver = z3.Solver()
+    solver.set("timeout", SECONDS * 1000)
+    solver.add([_as_formula(flag) for flag in must if flag is not True])
+    return solver
+
+
+def _as_formula(flag: Flag) -> Any:
+    return z3.BoolVal(flag) if isinstance(flag, bool) else flag
+
+
+def _id(flag: Flag) -> object:
+    return flag if isinstance(flag, bool) else flag.get_id()
+
+
+def _first(requirement: Requirement, translation: Translation) -> Found:
+    if requirement.each is None:
+        return found_of(requirement, translation, None)
+    there, item = items_of(requirement.each, translation)[1][0]
+    found = found_of(requirement, translation, item, there)
+    translation.must.append(there)
+    return found
+
+
+def _covered(translation: Translation) -> list[Flag]:
+    """That the edition speaks of what was tested, as far as the rule asks."""
+    names = [name for name in translation.terms if name.startswith("covers ")]
+    return [neg(translation.symbol(translation.rules.terms[name].body, Here()).stuck) for name in names]
+
+
+__all__ = ["NotReached", "Prover", "Question", "Strength", "Way", "all_flags", "solver_for"]
