@@ -8,8 +8,9 @@ from ..lang.check import common, kind_of_value
 from ..lang.kernel import Axis, BandRange, Cell, Table, key_of
 from ..lang.kinds import ChoiceKind, Kind, NumberKind, QuantityKind, TextKind
 from ..lang.number import Mistake
+from ..lang.one_text import one_text
 from ..lang.problem import Problem
-from ..lang.quantity import DIMENSIONLESS, Quantity, read_quantity
+from ..lang.quantity import DIMENSIONLESS, Quantity, read_quantity, show
 from ..lang.tree import Mapping, Scalar, Tree
 from ..lang.units import Unit
 from ..lang.values import Plain
@@ -91,24 +92,36 @@ def read_table(
 
 
 def read_plain(scalar: Scalar, kind: Kind | None) -> Plain | Problem:
-    """A key or cell of the wanted kind; without one, a figure if it reads as a figure, else a word."""
+    """A key or cell of the wanted kind; without one, a figure if it reads as a figure, in quotes as well (in JSON a
+    figure with its unit has no other form), else a word."""
     if not scalar.text.strip():
         return Problem("empty-value", "nothing is written here", scalar.span, "write what stands here, or leave it out")
     match kind:
         case ChoiceKind() | TextKind():
-            return scalar.text
+            return _word(scalar)
         case NumberKind() | QuantityKind():
             dimension = DIMENSIONLESS if isinstance(kind, NumberKind) else kind.dimension
             found = read_quantity(scalar.text, dimension)
         case _:
-            if scalar.style not in {"plain", "json number", "json word"}:
-                return scalar.text
+            bare = scalar.style in {"plain", "json number", "json word"}
             if not re.match(r"-?[0-9]", scalar.text):
-                return {"true": True, "false": False}.get(scalar.text, scalar.text)
+                word = one_text(scalar.text)
+                return {"true": True, "false": False}.get(word, word) if bare else word
             found = read_quantity(scalar.text)
+            if isinstance(found, Mistake) and not bare:
+                return one_text(scalar.text)
     if isinstance(found, Mistake):
         return Problem(found.code, found.message, scalar.place(found.start, found.end), found.help)
     return found
+
+
+def _word(scalar: Scalar) -> str | Problem:
+    """A word. One that reads as a figure has one form: for a digest 8.8 and 8.80 are one, for a rule they are two."""
+    word, figure = one_text(scalar.text), read_quantity(scalar.text)
+    if isinstance(figure, Quantity) and show(figure) != word:
+        message = f"`{scalar.text}` is a word here, which reads as the figure {show(figure)}"
+        return Problem("word-figure", message, scalar.span, f"write `{show(figure)}`, in the record as well")
+    return word
 
 
 def _band(key: Scalar, kind: Kind) -> BandRange | Problem:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal, cast
 from .calendar import CalendarSpan, read_date, read_span
 from .limits import LIMITS, Limits
 from .number import read_number
+from .one_text import one_text
 from .problem import Problem
 from .quantity import UNITS, Mistake, number, read_quantity
 from .source import Source, Span
@@ -265,7 +266,7 @@ class _Parse:
             case "yes" | "no":
                 return Given(tree.data == "yes", span=span)
             case "word":
-                return Given(str(parts[0])[1:-1], span=span)
+                return Given(one_text(str(parts[0])[1:-1]), span=span)
             case _:
                 return self.literal(tree.data, str(parts[0]), start, end)
 

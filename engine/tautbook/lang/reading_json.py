@@ -200,20 +200,23 @@ class _Reader:
         raw = self.text[start + 1 : end]
         if "\\" not in raw:
             return self.build.scalar(raw, "double", start, end + 1, tuple(range(start + 1, end + 1))), None
-        text, fault = _unescape(raw, start + 1)
-        return (None, fault) if fault else (self.build.scalar(text, "double", start, end + 1, None), None)
+        text, offsets, fault = _unescape(raw, start + 1)
+        return (None, fault) if fault else (self.build.scalar(text, "double", start, end + 1, offsets), None)
 
 
-def _unescape(raw: str, offset: int) -> tuple[str, _Fault | None]:
-    """The text that an escaped one stands for; ``offset`` is where ``raw`` begins in the source."""
+def _unescape(raw: str, offset: int) -> tuple[str, tuple[int, ...], _Fault | None]:
+    """The text that an escaped one stands for, and where each character of it begins in the source, its end among
+    them; ``offset`` is where ``raw`` begins there."""
     parts: list[str] = []
+    offsets: list[int] = []
     at = 0
     while (slash := raw.find("\\", at)) >= 0:
         parts.append(raw[at:slash])
+        offsets.extend(range(offset + at, offset + slash + 1))
         match = _ESCAPE.match(raw, slash)
         if match is None:
             help = 'after \\ only " \\ / b f n r t or u with four digits can follow; write \\\\ for one backslash'
-            return "", _Fault("escape", "this is not an escape of JSON", offset + slash, offset + slash + 2, help)
+            return "", (), _Fault("escape", "this is not an escape of JSON", offset + slash, offset + slash + 2, help)
         at = match.end()
         char = _PLAIN_ESCAPES.get(match[1], match[1]) if match[1] else chr(int(match[2], 16))
         if "\ud800" <= char <= "\udbff" and (low := _LOW_HALF.match(raw, at)):
@@ -221,7 +224,8 @@ def _unescape(raw: str, offset: int) -> tuple[str, _Fault | None]:
             at = low.end()
         if REFUSED.match(char):
             message = f"the character U+{ord(char):04X} cannot stand in a text, it does not show"
-            return "", _Fault("hidden-character", message, offset + slash, offset + at, "delete it")
+            return "", (), _Fault("hidden-character", message, offset + slash, offset + at, "delete it")
         parts.append(char)
     parts.append(raw[at:])
-    return "".join(parts), None
+    offsets.extend(range(offset + at, offset + len(raw) + 1))
+    return "".join(parts), tuple(offsets), None

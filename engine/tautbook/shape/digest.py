@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-import unicodedata
 from collections.abc import Mapping
 from typing import Any, assert_never
 
+from ..lang.one_text import one_text
 from ..lang.quantity import Quantity, read_quantity
 from ..lang.surface import Expression
 from ..lang.surface_json import surface_json, value_json
@@ -36,13 +36,13 @@ def canonical(shaped: Shaped, expressions: Mapping[int, Expression]) -> str:
 def _meaning(node: Shaped, expressions: Mapping[int, Expression]) -> Any:
     match node:
         case ShapedMap(entries=entries):
-            return {_text(key): _meaning(below, expressions) for key, below in entries.items()}
+            return {one_text(key): _meaning(below, expressions) for key, below in entries.items()}
         case ShapedList(items=items):
             return [_meaning(item, expressions) for item in items]
         case ShapedValue(value=value, scalar=scalar):
             if id(scalar) in expressions:
                 return ["expression", surface_json(expressions[id(scalar)])]
-            return _text(value) if isinstance(value, str) else value_json(value)
+            return one_text(value) if isinstance(value, str) else value_json(value)
         case Raw(tree=tree):
             return _raw(tree)
         case _:
@@ -65,8 +65,4 @@ def _raw(tree: Tree) -> Any:
 def _scalar(scalar: Scalar) -> Any:
     """Figures by value and unit, so that a key 1/2 in and a key 0.5 in are one."""
     found = read_quantity(scalar.text)
-    return value_json(found) if isinstance(found, Quantity) else _text(scalar.text)
-
-
-def _text(text: str) -> str:
-    return " ".join(unicodedata.normalize("NFC", text).split())
+    return value_json(found) if isinstance(found, Quantity) else one_text(scalar.text)

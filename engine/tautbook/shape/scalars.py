@@ -7,6 +7,7 @@ from functools import cache
 
 from ..lang.calendar import read_date, read_span
 from ..lang.number import read_number
+from ..lang.one_text import one_text
 from ..lang.problem import Problem
 from ..lang.quantity import DIMENSIONLESS, Mistake, Quantity, dimension_named, number, read_quantity
 from ..lang.tree import Scalar
@@ -59,7 +60,7 @@ def _text(scalar: Scalar, schema: Schema, name: str) -> Plain | Problem:
         return Problem(
             "text-expected", f"`{name}` is text, not `{scalar.text}`", scalar.span, "put it in quotes"
         )
-    return scalar.text
+    return one_text(scalar.text)
 
 
 def _expression(scalar: Scalar, schema: Schema, name: str) -> Plain | Problem:
