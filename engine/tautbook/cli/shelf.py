@@ -5,26 +5,41 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import Literal
 
 import click
 
-from ..rendering.shelf import edition_text, shelf_json, shelf_text
-from .common import UNUSABLE, edition_named, format_option, output_options, rulesets_option, shelf_of, tell, write
+from ..lang.problem import Problem
+from ..rendering.shelf import shelf_json, shelf_text, shown, shown_json
+from .common import (
+    UNUSABLE,
+    edition_named,
+    format_option,
+    output_options,
+    rulesets_option,
+    shelf_of,
+    stop,
+    tell,
+    write,
+)
+
+Form = Literal["text", "markdown", "html", "json"]
 
 
 @click.command(short_help="The rulesets and editions at hand.")
-@click.option("--show", metavar="RULESET@EDITION", help="Show what one edition asks, requirement by requirement.")
+@click.option("--show", metavar="RULESET@EDITION", help="Show one edition whole, as provisions in sentences.")
 @rulesets_option
-@format_option("text", "json")
+@format_option("text", "markdown", "html", "json")
 @output_options
-def shelf(show: str | None, folders: tuple[Path, ...], form: str, output: Path | None, replace: bool) -> None:
+def shelf(show: str | None, folders: tuple[Path, ...], form: Form, output: Path | None, replace: bool) -> None:
     """The rulesets and editions at hand: in force when, enacted or draft, with their digests."""
     at_hand = shelf_of(folders)
     if show is not None:
         edition = edition_named((show,), at_hand)
-        text = edition_text(edition) if form == "text" else _json(shelf_json([edition]))
-        write(text, output, replace)
+        write(_json(shown_json(edition)) if form == "json" else shown(edition, form), output, replace)
         return
+    if form in ("markdown", "html"):
+        stop([Problem("shelf-show", f"the list of editions has no form `{form}`", help="--show RULESET@EDITION")])
     places, problems = at_hand.places()
     editions, wrong = [], [*problems]
     for place in places:

@@ -197,8 +197,8 @@ class _Writer:
             case Constant():
                 text = figure(node)
                 # A fraction would be a part of what it stands in: 1/2 in ÷ 2.
-                number = text.partition(" ")[0]
-                return text, _PHRASE if number == "minus" or (isinstance(node.value, Quantity) and "/" in number) else _ATOM
+                number = text.partition(" ")[0] if isinstance(node.value, Quantity) else ""
+                return text, _PHRASE if number == "minus" or "/" in number else _ATOM
             case NoRule(reason=reason):
                 return f"no figure ({visible(reason.told)})", _ATOM
             case Field():
