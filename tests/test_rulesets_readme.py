@@ -45,7 +45,7 @@ class Step:
 
     @property
     def kind(self) -> str:
-        return re.sub(r" (in|from) .*", "", self.info)
+        return re.sub(r" (in|from|writes) .*", "", self.info) + (" writes" if " writes " in self.info else "")
 
     @property
     def named(self) -> str:
@@ -133,7 +133,7 @@ def edition_problems(text: str) -> list[str]:
 def test_every_block_is_of_a_kind_that_is_done_here() -> None:
     kinds = {step.kind for step in steps()}
     assert {kind for kind in kinds if not kind.startswith("yaml amendment ")} == {
-        "text layout", "yaml edition", "yaml records", "yaml verdicts", "yaml mistake", "sh", "text"
+        "text layout", "sh writes", "yaml edition", "yaml records", "yaml verdicts", "yaml mistake", "sh", "text"
     }  # fmt: skip
     for step, above in zip(steps()[1:], steps(), strict=False):
         assert step.kind != "text" or above.kind in ("sh", "yaml mistake"), step.text
@@ -161,11 +161,25 @@ def test_a_command_prints_what_is_shown(step: Step, tmp_path: Path) -> None:
     holds(step, found.stdout + found.stderr)
 
 
+@pytest.mark.parametrize("step", of_kind("sh writes"), ids=lambda step: step.named)
+def test_a_draft_is_written_and_wants_only_to_be_filled_in(step: Step, tmp_path: Path) -> None:
+    (tmp_path / step.named).parent.mkdir(parents=True)
+    found = ran(step.text, step.files, tmp_path)
+    assert (found.returncode, found.stdout + found.stderr) == (0, "")
+    shown = ran(f"tautbook proofread {step.named} --rulesets my-rules --format json", {}, tmp_path)
+    (report,) = yaml.safe_load(shown.stdout)
+    assert {each["code"] for each in report["findings"] if each["severity"] == "error"} == {"to-fill-in"}
+    drafted, written = (yaml.safe_load(text) for text in ((tmp_path / step.named).read_text(), final()[step.named]))
+    # What the page writes out is what the draft becomes.
+    assert drafted.keys() <= written.keys()
+    assert drafted.get("amends", {}).get("digest") == written.get("amends", {}).get("digest")
+
+
 @pytest.mark.parametrize("step", of_kind("yaml mistake"), ids=lambda step: f"block-{step.number}")
 def test_a_mistake_gets_the_problems_shown(step: Step, tmp_path: Path) -> None:
     text = with_mistake(final()[EDITION], step.named, step.text.rstrip("\n"))
     assert text != final()[EDITION]
-    found = ran(SHELF, {**final(), EDITION: text}, tmp_path)
+    found = ran(SHELF, {EDITION: text}, tmp_path)
     assert found.returncode == 2
     holds(step, found.stderr)
 
