@@ -28,8 +28,13 @@ def bounded_lines(file: BinaryIO, limits: Limits = LIMITS) -> Iterator[bytes]:
     """The lines of a file. Of one that is too long only so much that reading it says so; the rest is passed over."""
     while line := file.readline(limits.bytes + 1):
         yield line
-        while len(line) > limits.bytes and not line.endswith(b"\n") and (line := file.readline(limits.bytes + 1)):
-            pass
+        _pass_over(line, file, limits)
+
+
+def _pass_over(line: bytes, file: BinaryIO, limits: Limits) -> None:
+    """Read on to the end of a line of which only the start was taken."""
+    while len(line) > limits.bytes and not line.endswith(b"\n"):
+        line = file.readline(limits.bytes + 1) or b"\n"
 
 
 def opening(file: BinaryIO, limits: Limits = LIMITS) -> tuple[list[bytes], bool]:
@@ -43,6 +48,8 @@ def opening(file: BinaryIO, limits: Limits = LIMITS) -> tuple[list[bytes], bool]
         written += 1
         if written == 1 and not _whole_object(line.removeprefix(_BOM) if len(head) == 1 else line, limits):
             return head, False
+    if written == 2:
+        _pass_over(head[-1], file, limits)
     return head, written == 2
 
 
