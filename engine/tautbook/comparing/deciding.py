@@ -25,12 +25,16 @@ from ..proofreading.record_data import read_back
 from .effect import Deciding, Outcome
 from .likes import Like, Likes, at_path
 from .models import Wish, fulfilled, value_of, whole_of
-from .proof import Prover, Question, Way, solver_for
+from .proof import Given, Prover, Question, Way, solver_for
 from .symbols import Day, Flag, NotReached
 from .unknowns import Unknown, is_value, on_grid
 
-Given = tuple[str | None, Mapping[str, Plain]]
-"""The requirement that is asked about (None: the verdict), and what is fixed."""
+_EVIDENCE, _CORRECTIONS = "evidence.", "device.corrections."
+_TRIES: tuple[tuple[tuple[str, ...], int], ...] = (
+    ((_EVIDENCE, _CORRECTIONS), 1), ((_EVIDENCE,), 1), ((), 1), ((_EVIDENCE, _CORRECTIONS), 10), ((_EVIDENCE,), 10),
+    ((_EVIDENCE, _CORRECTIONS), 100), ((_EVIDENCE,), 1000),
+)  # fmt: skip
+"""What is taken from the record at hand, and into how many parts the step of a reading is cut: the plainest first."""
 _ORDER = {"accepted": 2, "open": 1, "not met": 0}
 _OUTCOMES = {"met": "accepted", "not applicable": "accepted", "waived": "accepted"}
 _VERDICTS = {"pass": "accepted", "fail": "not met"}
@@ -48,11 +52,11 @@ class Maker:
     ) -> Deciding | None:
         """A record that is judged so, on the grid of its readings if there is one; None: none could be made that the
         evaluator agrees with."""
-        procedure = self.prover.after.procedure
-        for like in self.likes.near(procedure, fixed, self._slots(id)):
-            for evidence_stays in (True, False) if like.content.get("evidence") else (True,):
-                for grid in (True, False):
-                    found = self._made(like, id, fixed, way, decided, evidence_stays, grid, name)
+        near = list(self.likes.near(self.prover.after.procedure, fixed, self._slots(id)))
+        for taken, parts in _TRIES if id is not None else _TRIES[:2]:
+            for like in near if parts == 1 else near[:2]:
+                if any(_has(like.content, path) for path in _TAKEN if path not in taken) or len(taken) == len(_TAKEN):
+                    found = self._made(like, id, fixed, way, decided, taken, parts, name)
                     if found is not None:
                         return found
         return None
@@ -69,9 +73,9 @@ class Maker:
 
     def _made(
         self, like: Like, id: str | None, fixed: Mapping[str, Plain], way: Way, decided: bool,
-        evidence_stays: bool, grid: bool, name: str,
+        taken: tuple[str, ...], parts: int, name: str,
     ) -> Deciding | None:  # fmt: skip
-        given = like.groups if evidence_stays else None
+        given = Given(like.groups, taken)
         ask = self.prover
         try:
             question = ask.of_verdict(fixed, given) if id is None else ask.of_requirement(id, fixed, given=given)
@@ -81,9 +85,8 @@ class Maker:
         if flag is False:
             return None
         solver = solver_for([*question.must, *question.lines, flag])
-        if grid:
-            solver.add([step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like)])
-        wishes, units = self._wishes(question, like)
+        solver.add([step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like, parts)])
+        wishes, units = self._wishes(question, like, parts)
         model = fulfilled(solver, wishes)
         if model is None:
             return None
@@ -103,32 +106,32 @@ class Maker:
         names = unknown.info.units if unknown.info is not None else ()
         return UNITS[names[0]] if names else ONE
 
-    def _grid(self, unknown: Unknown, like: Like) -> Iterator[Flag]:
+    def _grid(self, unknown: Unknown, like: Like, parts: int) -> Iterator[Flag]:
         unit = self._unit(unknown, like)
         if unit is None or unknown.info is None:
             return
         step = unknown.info.resolution.get(unit.name)
         marks = like.leaf(unknown.info.read_in) if unknown.info.read_in else None
         if marks is not None and isinstance(marks.value, Quantity):
-            yield on_grid(unknown, marks.value.value)
+            yield on_grid(unknown, marks.value.value / parts)
         elif step is not None:
-            yield on_grid(unknown, step * unit.scale, unit.offset)
+            yield on_grid(unknown, step * unit.scale / parts, unit.offset)
 
-    def _wishes(self, question: Question, like: Like) -> tuple[list[Wish], dict[str, Unit | None]]:
+    def _wishes(self, question: Question, like: Like, parts: int) -> tuple[list[Wish], dict[str, Unit | None]]:
         units = {path: self._unit(unknown, like) for path, unknown in question.unknowns.fields.items()}
         wishes: list[tuple[tuple[int, int], Wish]] = []
         for number, (path, unknown) in enumerate(question.unknowns.fields.items()):
             leaf = at_path(like.groups[1], path)
             if isinstance(leaf, Leaf):
                 flag = is_value(unknown, leaf.value, question.unknowns.words)
-                wish = Wish(flag, _distance(unknown, leaf.value, self._step(unknown, units[path])))
+                wish = Wish(flag, _distance(unknown, leaf.value, self._step(unknown, units[path]) / parts))
                 wishes.append(((0 if path == "tested" else 2 if "[" in path else 1, number), wish))
             else:
                 wishes.append(((3, number), Wish(z3.Not(unknown.known))))
                 seen = self.likes.seen(path)
                 if seen is not None:
                     flag = z3.Implies(unknown.known, is_value(unknown, seen, question.unknowns.words))
-                    distance = _distance(unknown, seen, self._step(unknown, units[path]))
+                    distance = _distance(unknown, seen, self._step(unknown, units[path]) / parts)
                     wishes.append(((4, number), Wish(flag, distance)))
         for number, (path, listed) in enumerate(question.unknowns.lists.items()):
             if not isinstance(listed.length, int):
@@ -192,6 +195,17 @@ class Maker:
         if not (good > bad and (not decided or (good, bad) == (2, 0))):
             return None
         return Deciding(name, way, record, one, two, "; ".join(told))
+
+
+_TAKEN = (_EVIDENCE, _CORRECTIONS)
+
+
+def _has(content: dict[str, Any], path: str) -> bool:
+    """Whether a record holds anything below a path."""
+    place: Any = content
+    for name in path.rstrip(".").split("."):
+        place = place.get(name) if isinstance(place, dict) else None
+    return place is not None
 
 
 def _rank(verdict: Verdict, id: str | None) -> int:

@@ -49,7 +49,7 @@ class Case:
 
     fixed: Mapping[str, Plain]
     answer: Answer
-    because: tuple[Part, ...] = ()
+    parts: tuple[Part, ...] = ()
     reason: str | None = None
 
 
@@ -92,9 +92,10 @@ class _Procedure:
         groups: dict[tuple[object, ...], list[Case]] = {}
         for case in cases:
             if case.answer != NONE:
-                kinds = tuple(dict.fromkeys((part.what, part.name) for part in case.because))
+                kinds = tuple(dict.fromkeys(map(_kind, case.parts)))
                 groups.setdefault((case.answer, kinds, case.reason), []).append(case)
         for group in groups.values():
+            group[:] = self._caused(id, group)
             for box in boxes(keys, [case.fixed for case in group]):
                 inside = [case for case in group if _in(case.fixed, keys, box)]
                 yield self._effect(replace(whole, scope=scope(keys, box)), id, inside)
@@ -109,16 +110,23 @@ class _Procedure:
             return Case(fixed, answer)
         parts = differing(old, new, self.prover.before, self.prover.after, _cells(question))
         reason = f"no answer within {SECONDS} seconds" if "unknown" in answer else None
-        return Case(fixed, answer, self._causing(id, fixed, parts, answer), reason)
+        return Case(fixed, answer, parts, reason)
 
-    def _causing(
-        self, id: str, fixed: Mapping[str, Plain], parts: tuple[Part, ...], answer: Answer
-    ) -> tuple[Part, ...]:  # fmt: skip
-        """The parts that alone have an effect; where none has, all of them: they act only together."""
-        if len(parts) < 2:
-            return parts
-        alone = [part for part in parts if self._alone(id, fixed, part) != NONE]
-        return tuple(alone) or parts
+    def _caused(self, id: str, group: Sequence[Case]) -> list[Case]:
+        """Cases in which the same parts differ, each with those that alone have an effect, as far as one at either
+        end tells; where none has, with all of them: they act only together."""
+        if len(group[0].parts) < 2:
+            return list(group)
+        acting = {
+            _kind(part)
+            for case in (group[0], group[-1])
+            for part in case.parts
+            if self._alone(id, case.fixed, part) != NONE
+        }
+        return [
+            replace(case, parts=tuple(part for part in case.parts if _kind(part) in acting) or case.parts)
+            for case in group
+        ]
 
     def _alone(self, id: str, fixed: Mapping[str, Plain], part: Part) -> Answer:
         """What the edition before would do with one part of the other put in."""
@@ -147,7 +155,7 @@ class _Procedure:
 
     def _effect(self, whole: Effect, id: str, cases: Sequence[Case]) -> Effect:
         answer = cases[0].answer
-        parts = tuple(dict.fromkeys(part for case in cases for part in case.because))
+        parts = tuple(dict.fromkeys(part for case in cases for part in case.parts))
         made = replace(whole, because=self._ids(parts, id))
         if cases[0].reason is not None:
             return replace(made, effect="not decided", reason=cases[0].reason)
@@ -251,7 +259,7 @@ class _Procedure:
         ) == dict(after.asks)
 
     def _same_evidence(self) -> bool:
-        return self.prover.same_verdicts("")
+        return self.prover.same_verdicts
 
     def _weights_changed(self) -> Iterator[str]:
         place = ("procedures", self.id)
@@ -271,9 +279,9 @@ def effects(old: Edition, new: Edition, changes: Sequence[Change], like: Sequenc
             found.append(_only_one(name, old, new, changes))
             settled[name] = False
             continue
-        before, after = Side.of(old.procedures[name]), Side.of(new.procedures[name])
+        before, after = Side.of(old.procedures[name], old), Side.of(new.procedures[name], new)
         rests_on = _rests_on(before) | _rests_on(after)
-        prover = Prover(before, after, same_verdicts=lambda _, on=rests_on: all(settled.get(o, True) for o in on))  # type: ignore[misc]
+        prover = Prover(before, after, same_verdicts=all(settled.get(other, True) for other in rests_on))
         here = list(_Procedure(name, new.procedures[name].title, prover, Maker(prover, likes), changes).effects())
         settled[name] = here[-1].effect == "none"
         found += here
@@ -286,7 +294,7 @@ def _in_order(old: Edition, new: Edition) -> list[str]:
     names = list(dict.fromkeys([*new.procedures, *old.procedures]))
     on = {
         name: {other for edition in (old, new) if name in edition.procedures
-               for other in _rests_on(Side.of(edition.procedures[name]))} - {name}
+               for other in _rests_on(Side.of(edition.procedures[name], edition))} - {name}
         for name in names
     }  # fmt: skip
     found: list[str] = []
@@ -318,6 +326,10 @@ def _only_one(name: str, old: Edition, new: Edition, changes: Sequence[Change]) 
     reason = f"only {has.name} has rules for it: records of it are judged by no other"
     ids = tuple(change.id for change in changes if change.part[:2] == ("procedures", name))
     return Effect(name, None, f"verdict: {has.procedures[name].title}", False, way, (), ids, (), reason)
+
+
+def _kind(part: Part) -> tuple[str, str]:
+    return part.what, part.name
 
 
 def _direction(answer: Answer) -> Direction:

@@ -44,6 +44,10 @@ def fulfilled(solver: Any, wishes: Sequence[Wish]) -> Any | None:
             solver.pop()
             return None
     for name, number in order.items():
+        if name not in active and solver.check(*active.values(), marks[number]) == z3.sat:
+            # A core names more than it must: what can be had after all is had.
+            active[name], model = marks[number], solver.model()
+    for name, number in order.items():
         if name not in active and wishes[number].distance is not None:
             model, nearest = _nearer(solver, model, wishes[number].distance, list(active.values()))
             solver.add(wishes[number].distance <= nearest)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -26,6 +26,14 @@ about. ``none``: proved that there is neither."""
 SECONDS = 5
 """For one question to the solver."""
 Rank = tuple[Flag, Flag]
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What each edition reads of a record at hand, and the beginnings of the paths that are taken from it."""
+
+    groups: tuple[Group, Group]
+    taken: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +65,8 @@ class Prover:
     before: Side
     after: Side
     words: Words = field(default_factory=Words)
-    same_verdicts: Callable[[str], bool] = lambda procedure: True
-    """Whether both editions judge the records of another procedure alike."""
+    same_verdicts: bool = True
+    """Whether both editions judge the records alike that a record rests on."""
     answers: dict[tuple[object, ...], tuple[object, str]] = field(default_factory=dict)
     asked: int = 0
     reaches: dict[tuple[str, int], Reach] = field(default_factory=dict)
@@ -77,7 +85,7 @@ class Prover:
 
     def of_requirement(
         self, id: str, fixed: Mapping[str, Plain], before: Side | None = None, after: Side | None = None,
-        given: tuple[Group, Group] | None = None,
+        given: Given | None = None,
     ) -> Question:  # fmt: skip
         """The finding of one requirement, on the first item if it is said of items. Records that only one edition
         covers are looked at once, for the requirement that all is covered."""
@@ -89,25 +97,30 @@ class Prover:
             if requirement is None:
                 ranks.append(NOTHING_ASKED)
                 continue
-            translation = Translation.of(side, unknowns, given[number] if given else None)
+            translation = self._translation(number, side, unknowns, given)
             made.append(translation)
             ranks.append(_first(requirement, translation).rank)
             if not requirement.covers:
                 translation.must += _covered(translation)
         return self._question(unknowns, ranks, made)
 
-    def of_verdict(self, fixed: Mapping[str, Plain], given: tuple[Group, Group] | None = None) -> Question:
+    def of_verdict(self, fixed: Mapping[str, Plain], given: Given | None = None) -> Question:
         """The verdict on whole records, with no waiver and no specimen set aside."""
         unknowns = self.unknowns(fixed)
         ranks: list[Rank] = []
         made: list[Translation] = []
         for number, side in enumerate((self.before, self.after)):
-            translation = Translation.of(side, unknowns, given[number] if given else None)
-            if not self.same_verdicts(""):
+            translation = self._translation(number, side, unknowns, given)
+            if not self.same_verdicts:
                 translation.edition = number
             made.append(translation)
             ranks.append(judged(side, translation).rank)
         return self._question(unknowns, ranks, made)
+
+    def _translation(self, number: int, side: Side, unknowns: Unknowns, given: Given | None) -> Translation:
+        if given is None:
+            return Translation.of(side, unknowns)
+        return Translation.of(side, unknowns, given.groups[number], given.taken)
 
     def _question(self, unknowns: Unknowns, ranks: Sequence[Rank], made: Sequence[Translation]) -> Question:
         found = tuple(sound(unknowns))

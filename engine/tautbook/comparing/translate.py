@@ -95,6 +95,10 @@ class Translation:
     """The same of interpolation."""
     given: Group | None = None
     """What this edition reads of the records that the record rests on, where these are not looked for."""
+    taken: tuple[str, ...] = ()
+    """Beginnings of the paths that are taken from ``given``."""
+    side: Side | None = None
+    """None: rules of a schema, for which lists are not filled up."""
     edition: int | None = None
     """0 or 1, where the two editions can judge the records that the record rests on differently."""
     terms: set[str] = field(default_factory=set)
@@ -105,8 +109,10 @@ class Translation:
     kept: list[object] = field(default_factory=list)
 
     @classmethod
-    def of(cls, side: Side, unknowns: Unknowns, given: Group | None = None) -> Translation:
-        return cls(unknowns, side.rules, side.asks, side.record, given=given)
+    def of(
+        cls, side: Side, unknowns: Unknowns, given: Group | None = None, taken: tuple[str, ...] = ()
+    ) -> Translation:
+        return cls(unknowns, side.rules, side.asks, side.record, given=given, taken=taken, side=side)
 
     def work(self, node: Node, at: Here) -> Worked:
         key = (id(node), *sorted(at.bound.items()), at.prefix, *(id(value) for value in at.parameters.values()))
@@ -220,7 +226,7 @@ class Translation:
         return self.field(path, node.kind)
 
     def _is_given(self, path: str) -> bool:
-        return self.given is not None and path.startswith(GIVEN)
+        return self.given is not None and path.startswith(self.taken)
 
     def _given(self, path: str) -> Data | None:
         data: Data | None = self.given
@@ -406,7 +412,8 @@ class Translation:
         if not isinstance(node.of.kind, ListKind):
             raise NotReached(f"the list {path}")
         asks = self.asks.get(path, 0)
-        found, places = self.items(path, node.of.kind, asks)
+        filled = asks if self.side is None else self.side.asked(path)
+        found, places = self.items(path, node.of.kind, filled)
         items = [
             (there, self.symbol(node.body, Here({**at.bound, node.singular: item}, at.parameters, at.prefix)))
             for there, item in places
@@ -414,12 +421,18 @@ class Translation:
         worked = make.over(node.what, [value for _, value in items], [there for there, _ in items])
         if asks:
             return worked
-        unwritten = neg(found.written)
+        written = self._is_there(path, found, filled)
         return Symbol(
-            worked.value, disj(unwritten, worked.missing), conj(found.written, worked.stuck),
-            None if worked.low is None else make.Bound(conj(found.written, worked.low.holds), worked.low.value),
-            None if worked.high is None else make.Bound(conj(found.written, worked.high.holds), worked.high.value),
+            worked.value, disj(neg(written), worked.missing), conj(written, worked.stuck),
+            None if worked.low is None else make.Bound(conj(written, worked.low.holds), worked.low.value),
+            None if worked.high is None else make.Bound(conj(written, worked.high.holds), worked.high.value),
         )  # fmt: skip
+
+    def _is_there(self, path: str, found: UnknownList, filled: int) -> Flag:
+        """Whether rules see the list: that of another record once the other record is there, if it is filled up."""
+        if self._is_given(path):
+            return isinstance(self._given(path), Items)
+        return self.unknowns.group(path.rpartition(".")[0]) if filled else found.written
 
     def _interpolate(self, node: Interpolate, at: Here) -> Worked:
         path = self.path_of(node.points, at)
@@ -448,10 +461,6 @@ def _days(left: Symbol, right: Symbol) -> Symbol:
     assert isinstance(left.value, Day) and isinstance(right.value, Day)
     return strict(z3.ToReal(ordinal(left.value) - ordinal(right.value)), (left, right))
 
-
-
-GIVEN = ("evidence.", "device.corrections.")
-"""What is taken from a record at hand where ``given`` is."""
 
 
 def items_of(path: str, translation: Translation) -> tuple[UnknownList, list[tuple[Flag, str]]]:

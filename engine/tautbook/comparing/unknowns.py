@@ -39,6 +39,7 @@ FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2100, 12, 31)
 ITEMS, POINTS = 3, 3
 """Most items of a list where none are asked for, and most lines of a correction table."""
 
+_VERDICT = re.compile(r"evidence\..*\.verdict( \([12]\))?")
 _NUMBER = re.compile(r"\[[0-9]+\]")
 
 
@@ -77,6 +78,8 @@ class Unknowns:
     lists: dict[str, UnknownList] = field(default_factory=dict)
     there: dict[str, Any] = field(default_factory=dict)
     """By path of a group or slot that is not always there: whether it is."""
+    open_verdicts: dict[str, tuple[Any, Any]] = field(default_factory=dict)
+    """By path of a verdict on another record: whether something that it needs is missing, and whether it is stuck."""
     must: list[Flag] = field(default_factory=list)
     made: dict[tuple[object, ...], tuple[Any, Any]] = field(default_factory=dict)
     """Numbers of the solver's own by what they stand for, so that both editions have the same one; with what is kept
@@ -93,6 +96,8 @@ class Unknowns:
         if path in self.fixed:
             return self.fixed[path]
         unknown = self.fields.get(path) or self._made(path, kind)
+        if _VERDICT.fullmatch(path):
+            return Symbol(unknown.value, *self._unsettled(unknown))
         return Symbol(unknown.value, missing=neg(unknown.known))
 
     def items(self, path: str, kind: ListKind, asks: int) -> tuple[UnknownList, list[tuple[Flag, str]]]:
@@ -108,6 +113,10 @@ class Unknowns:
         if path not in self.there:
             self.there[path] = z3.Bool(f"there {path}")
             self._below(path, self.there[path])
+            info = field_info(path, self.vocabulary)
+            always = info is not None and info.required and "." not in path
+            if always or any(fixed.startswith(f"{path}.") for fixed in self.fixed):
+                self.must.append(self.there[path])
             self._needs(path)
         return self.there[path]
 
@@ -119,6 +128,18 @@ class Unknowns:
             day = isinstance(of, Day)
             self.made[key] = Day(z3.Int(f"{name} month"), z3.Int(f"{name} day")) if day else z3.Real(name), of
         return self.made[key][0]
+
+    def _unsettled(self, unknown: Unknown) -> tuple[Any, Any]:
+        """Why the verdict on another record is not known: something is missing there, or stuck, or both."""
+        path = unknown.path
+        if path not in self.open_verdicts:
+            missing, stuck = z3.Bool(f"missing {path}"), z3.Bool(f"stuck {path}")
+            self.open_verdicts[path] = missing, stuck
+            self.must += [
+                unknown.known == z3.Not(z3.Or(missing, stuck)),
+                z3.Implies(stuck, self.group(path.rpartition(".")[0])),
+            ]
+        return self.open_verdicts[path]
 
     # Making
 
