@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import shutil
+import subprocess
+import sys
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,6 +17,7 @@ from click.testing import CliRunner, Result
 from tautbook import Shelf, read_record
 from tautbook.cli import redline as command
 from tautbook.cli.group import tautbook
+from tautbook.comparing import redline as comparing
 from tautbook.comparing.effect import Deciding, Effect, Effects, Outcome
 from tautbook.comparing.redline import Redline
 from tautbook.records.record import content
@@ -38,6 +41,12 @@ def valid(text: str) -> Any:
     found = json.loads(text)
     validator().validate(found)
     return found
+
+
+@pytest.fixture(autouse=True)
+def wording_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Effects are decided, and tested, elsewhere; it would take long here."""
+    monkeypatch.setattr(comparing, "_effects", lambda old, new, found, like: Effects((), (), "Not decided here."))
 
 
 @pytest.fixture
@@ -134,6 +143,17 @@ def test_what_is_read_is_never_written_over(draft: Path) -> None:
     before = draft.read_bytes()
     result = run("tern-sound@2021", draft, "--output", draft, "--replace")
     assert result.exit_code == 2 and draft.read_bytes() == before
+
+
+def test_without_the_solver_wording_is_complete_and_the_extra_is_named(draft: Path) -> None:
+    """In a process of its own, in which the solver cannot be imported."""
+    code = "import sys; sys.modules['z3'] = None; from tautbook.cli import main; main()"
+    result = subprocess.run([sys.executable, "-c", code, "redline", "tern-sound@2021", str(draft)],
+                            capture_output=True, text=True, encoding="utf-8", check=False)  # fmt: skip
+    assert (result.returncode, result.stderr) == (1, "")
+    said = " ".join(result.stdout.split())
+    assert "2 changes of wording; effect not decided" in said and "install the extra `proof`" in said
+    assert "[Group 120, 7/8 in] 53 kip became 52 kip; 1 kip less (≈1.887 %)" in said
 
 
 # Deciding records

@@ -175,6 +175,16 @@ def test_the_same_written_otherwise_is_no_change(way: Way, text: str) -> None:
     assert compared(BASE, other) == ()
 
 
+def test_the_order_in_which_a_term_takes_its_arguments_is_one() -> None:
+    """Although it is an order of keys, and the digest does not see it: another order does other things."""
+    old = Path(__file__).with_name("every-member.yaml").read_text(encoding="utf-8")
+    old = old.replace("of: {tension: force}", "of: {tension: force, other: force}")
+    new = old.replace("of: {tension: force, other: force}", "of: {other: force, tension: force}")
+    assert told(changes_of(old, new)) == [
+        ("needed, of", "changed", "tension: force; other: force", "other: force; tension: force", "another order")
+    ]
+
+
 def test_the_order_of_keys_is_no_change() -> None:
     assert changes_of(EVERY_MEMBER, turned(EVERY_MEMBER)) == ()
 

@@ -22,16 +22,11 @@ from ..lang.surface import (
     Negation,
     Negative,
     OneOf,
-    Relation,
     Rounding,
 )  # fmt: skip
 from ..lang.surface_json import surface_json
 from .changes_figures import difference
-
-RELATION: dict[Relation, str] = {
-    "=": "equal to", "!=": "other than", "<": "less than", "<=": "at most", ">": "more than", ">=": "at least",
-}  # fmt: skip
-_MIRRORED: dict[Relation, Relation] = {"=": "=", "!=": "!=", "<": ">", "<=": ">=", ">": "<", ">=": "<="}
+from .changes_words import MIRRORED, RELATION, became, limit, operand, quoted, rounding, text_of, ties_of
 
 
 def rule_changes(old: Expression, new: Expression) -> tuple[str, ...]:
@@ -53,22 +48,9 @@ class _Found:
 _SAME = _Found((), True)
 
 
-def _text(e: Expression) -> str:
-    """As the edition writes it, on one line."""
-    return " ".join(e.span.text.split())
-
-
-def _written(e: Expression) -> str:
-    return f"`{_text(e)}`"
-
-
-def _became(old: str, new: str) -> str:
-    return f"{old} became {new}"
-
-
 def _named(old: str, new: str, found: _Found) -> _Found:
     """What was found inside, and the change of the name or sign of what it stands in."""
-    return found if old == new else _Found((_became(old, new), *found.phrases), found.shared)
+    return found if old == new else _Found((became(old, new), *found.phrases), found.shared)
 
 
 @dataclass(slots=True)
@@ -96,7 +78,7 @@ class _Trees:
         return self.known[pair]
 
     def replaced(self, a: Expression, b: Expression) -> str:
-        told = _became(_written(a), _written(b))
+        told = became(quoted(a), quoted(b))
         apart = difference(a.value, b.value) if isinstance(a, Given) and isinstance(b, Given) else ""
         return f"{told}, {apart}" if apart else told
 
@@ -139,14 +121,14 @@ class _Trees:
                     found = self.rounded(longer, other, came)
                 case Negation(of=of) if self.same(of, other):
                     way = "put before" if came else "taken away before"
-                    found = _Found((f"`not` was {way} {_written(other)}",), True)
+                    found = _Found((f"`not` was {way} {quoted(other)}",), True)
                 case Arithmetic():
                     found = self.extended(longer, other, came)
                 case Conditional():
                     found = self.conditional(longer, other, came)
                 case Call(name=name, arguments=(of,)) | Function(name=name, arguments=(of,)) if self.same(of, other):
                     way = "put around" if came else "taken away around"
-                    found = _Found((f"`{name}` was {way} {_written(other)}",), True)
+                    found = _Found((f"`{name}` was {way} {quoted(other)}",), True)
                 case _:
                     found = None
             if found is not None:
@@ -169,8 +151,8 @@ class _Trees:
         phrases: list[str] = []
         first = self.compare(a.first, b.first)
         if isinstance(a.first, Given) and isinstance(b.first, Given) and first.phrases:
-            ways = (_MIRRORED[a.rest[0][0]], _MIRRORED[b.rest[0][0]])
-            phrases += [_limit(ways[0], a.first, ways[1], b.first)]
+            ways = (MIRRORED[a.rest[0][0]], MIRRORED[b.rest[0][0]])
+            phrases += [limit(ways[0], a.first, ways[1], b.first)]
         else:
             phrases += first.phrases
         shared = first.shared
@@ -178,19 +160,20 @@ class _Trees:
             found = self.compare(was, now)
             shared = shared or found.shared
             if isinstance(was, Given) and isinstance(now, Given) and (before != after or found.phrases):
-                phrases.append(_limit(before, was, after, now))
+                phrases.append(limit(before, was, after, now))
                 continue
             if before != after:
-                phrases.append(f"{_became(f'`{RELATION[before]}`', f'`{RELATION[after]}`')}, before {_written(now)}")
+                phrases.append(f"{became(f'`{RELATION[before]}`', f'`{RELATION[after]}`')}, before {quoted(now)}")
             phrases += found.phrases
         return _Found(tuple(phrases), shared)
 
     def roundings(self, a: Rounding, b: Rounding) -> _Found:
         inner = self.compare(a.of, b.of).phrases
         if a.way == b.way and self.same(a.step, b.step):
-            way = "" if a.ties == b.ties else f"{rounding(a, ties=False)}: {_became(f'`{_ties(a)}`', f'`{_ties(b)}`')}"
+            ties = became(f"`{ties_of(a)}`", f"`{ties_of(b)}`")
+            way = "" if a.ties == b.ties else f"{rounding(a, ties=False)}: {ties}"
         else:
-            way = _became(f"`{rounding(a)}`", f"`{rounding(b)}`")
+            way = became(f"`{rounding(a)}`", f"`{rounding(b)}`")
         return _Found((*((way,) if way else ()), *inner), True)
 
     def rounded(self, rounded: Rounding, other: Expression, came: bool) -> _Found | None:
@@ -204,7 +187,7 @@ class _Trees:
         now = b.parts if isinstance(b, Junction) else (b,)
         if isinstance(a, Junction) and isinstance(b, Junction) and a.word != b.word:
             alike = sorted(map(self.meaning, was)) == sorted(map(self.meaning, now))
-            return _Found((_became(f"`{a.word}`", f"`{b.word}`"),), True) if alike else None
+            return _Found((became(f"`{a.word}`", f"`{b.word}`"),), True) if alike else None
         gone, came = self.unmatched(was, now)
         if not gone and not came:
             return _Found((f"the order of what `{word}` joins changed",), True)
@@ -217,8 +200,8 @@ class _Trees:
                 gone.remove(part)
                 came.remove(other)
                 shared = True
-        phrases += [f"`{word} {_text(part)}` was taken out" for part in gone]
-        phrases += [f"`{word} {_text(part)}` was added" for part in came]
+        phrases += [f"`{word} {text_of(part)}` was taken out" for part in gone]
+        phrases += [f"`{word} {text_of(part)}` was added" for part in came]
         return _Found(tuple(phrases), shared)
 
     def unmatched(
@@ -238,17 +221,17 @@ class _Trees:
         """Something added, subtracted, multiplied or divided that was not there before, or is no longer."""
         way = "was added" if came else "was taken away"
         if self.same(longer.left, other):
-            return _Found((f"`{longer.sign} {_operand(longer.right)}` {way} after {_written(other)}",), True)
+            return _Found((f"`{longer.sign} {operand(longer.right)}` {way} after {quoted(other)}",), True)
         if self.same(longer.right, other):
-            return _Found((f"`{_operand(longer.left)} {longer.sign}` {way} before {_written(other)}",), True)
+            return _Found((f"`{operand(longer.left)} {longer.sign}` {way} before {quoted(other)}",), True)
         return None
 
     def choices(self, a: OneOf, b: OneOf) -> _Found:
         of = self.compare(a.of, b.of)
         gone, came = self.unmatched(a.options, b.options)
         phrases = [*of.phrases]
-        phrases += [f"{_written(option)} is none of the choices any more" for option in gone]
-        phrases += [f"{_written(option)} was added to the choices" for option in came]
+        phrases += [f"{quoted(option)} is none of the choices any more" for option in gone]
+        phrases += [f"{quoted(option)} was added to the choices" for option in came]
         if not phrases:
             phrases.append("the order of the choices changed")
         return _Found(tuple(phrases), of.shared or len(gone) < len(a.options))
@@ -259,29 +242,6 @@ class _Trees:
         for way, own, rest in cases:
             if self.same(rest, other):
                 was, now = (rest, own) if came else (own, rest)
-                told = f"{way} {_written(longer.condition)}, {_became(_written(was), _written(now))}"
+                told = f"{way} {quoted(longer.condition)}, {became(quoted(was), quoted(now))}"
                 return _Found((told,), True)
         return None
-
-
-def _limit(before: Relation, was: Given, after: Relation, now: Given) -> str:
-    apart = difference(was.value, now.value)
-    told = _became(f"`{RELATION[before]} {_operand(was)}`", f"`{RELATION[after]} {_operand(now)}`")
-    return f"{told}, {apart}" if apart and before == after else told
-
-
-def _operand(e: Expression) -> str:
-    text = _text(e)
-    return f"({text})" if isinstance(e, Arithmetic | Conditional) and not text.startswith("(") else text
-
-
-def _ties(e: Rounding) -> str:
-    return f"ties {e.ties}" if e.ties else "no rule for ties"
-
-
-def rounding(e: Rounding, ties: bool = True) -> str:
-    """A rounding in words, without what it rounds."""
-    step = _text(e.step)
-    if e.way != "nearest":
-        return f"rounded {e.way} in steps of {step}"
-    return f"rounded to the nearest {step}" + (f", {_ties(e)}" if ties and e.ties else "")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from importlib import import_module
-from typing import cast
 
 from ..editions.edition import Edition
+from ..records.record import Record
 from .change import Change
 from .changes import changes
 from .effect import Effects
@@ -25,15 +25,26 @@ class Redline:
         return bool(self.changes) or any(effect.effect != "none" for effect in self.effects.effects)
 
 
-def redline(old: Edition, new: Edition) -> Redline:
-    """Everything that is different between two editions. Of one ruleset or of two; enacted or drafts."""
+NEEDS_PROOF = (
+    "What these changes do to verdicts is proved by a solver, which is not installed here: install the extra `proof`, "
+    "as in `pip install tautbook[proof]`."
+)
+
+
+def redline(old: Edition, new: Edition, like: Sequence[Record] = ()) -> Redline:
+    """Everything that is different between two editions. Of one ruleset or of two; enacted or drafts.
+
+    Deciding records are made like the records in ``like``.
+    """
     found = changes(old, new)
-    return Redline(old, new, found, _effects(old, new, found) if found else Effects((), ()))
+    return Redline(old, new, found, _effects(old, new, found, like) if found else Effects((), ()))
 
 
-def _effects(old: Edition, new: Edition, found: tuple[Change, ...]) -> Effects:
+def _effects(old: Edition, new: Edition, found: tuple[Change, ...], like: Sequence[Record]) -> Effects:
     try:
-        decide = import_module(".effects", __package__).effects
-    except ModuleNotFoundError:
-        return Effects((), (), "What these changes do to verdicts cannot be decided here yet.")
-    return cast("Effects", decide(old, new, found))
+        from .effects import effects
+    except ModuleNotFoundError as error:
+        if error.name != "z3":
+            raise
+        return Effects((), (), NEEDS_PROOF)
+    return effects(old, new, found, like)

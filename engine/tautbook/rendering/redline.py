@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -54,9 +53,9 @@ def _in_effect(redline: Redline) -> str:
         ("requirements", [each for each in changed if each.requirement is not None and not each.advice]),
         ("advice", [each for each in changed if each.advice]),
     ):
-        counts = Counter(each.effect for each in mine)
+        counts = {way: len({name_of(each) for each in mine if each.effect == way}) for way in _DIRECTIONS}
         if mine:
-            told.append(f"{name}: {', '.join(f'{counts[way]} {way}' for way in _DIRECTIONS if counts[way])}")
+            told.append(f"{name}: {', '.join(f'{number} {way}' for way, number in counts.items() if number)}")
     return "; ".join(told) or ("only verdicts change in effect" if changed else "no effect")
 
 
@@ -84,24 +83,42 @@ def plain_words(redline: Redline) -> Iterator[str]:
         return
     changed = [each for each in effects.effects if each.effect != "none"]
     for each in sorted(changed, key=lambda each: (each.advice, each.requirement is not None)):
-        yield each.sentence or sentence(each)
-    same = sum(each.effect == "none" and each.requirement is not None for each in effects.effects)
+        if each.effect != "not decided":
+            yield each.sentence or f"{name_of(each)}: {each.effect}, {scope_text(each.scope, each.procedure)}"
+    yield from _not_decided(changed)
+    same = len({name_of(each) for each in _the_same(redline) if each.requirement is not None})
     if not changed:
         yield f"No requirement and no verdict changes in effect: {_proved(same, 'requirement')}."
     elif same:
         yield f"{_proved(same, 'other requirement')} in effect."
 
 
+def _not_decided(effects: list[Effect]) -> Iterator[str]:
+    """What could not be decided, by the reason."""
+    reasons: dict[str, list[Effect]] = {}
+    for each in effects:
+        if each.effect == "not decided":
+            reasons.setdefault(each.reason or "", []).append(each)
+    for reason, together in reasons.items():
+        yield f"Not decided{f' ({reason})' if reason else ''}: {_names(together)}."
+
+
+def _names(effects: list[Effect]) -> str:
+    """Requirements by procedure, each once."""
+    names: dict[str, dict[str, None]] = {}
+    for each in effects:
+        names.setdefault(each.procedure, {})[each.requirement or "verdict"] = None
+    return "; ".join(f"{procedure}: {', '.join(mine)}" for procedure, mine in names.items())
+
+
+def _the_same(redline: Redline) -> list[Effect]:
+    """What stays the same in effect throughout."""
+    changed = {name_of(each) for each in redline.effects.effects if each.effect != "none"}
+    return [each for each in redline.effects.effects if each.effect == "none" and name_of(each) not in changed]
+
+
 def _proved(number: int, what: str) -> str:
     return f"{many(number, what)} {'is' if number == 1 else 'are'} proved to be the same"
-
-
-def sentence(effect: Effect) -> str:
-    """What an effect is, where nothing better was said of it."""
-    who = name_of(effect)
-    if effect.effect == "not decided":
-        return f"{who}: not decided, {effect.reason}" if effect.reason else f"{who}: not decided"
-    return f"{who}: {effect.effect}"
 
 
 def name_of(effect: Effect) -> str:
@@ -117,18 +134,21 @@ def scope_text(scope: Scope, procedure: str) -> str:
     return "; ".join(told) or "whatever is tested"
 
 
+def changed_by_requirement(redline: Redline) -> Iterator[tuple[Effect, ...]]:
+    """Effects other than none, those of one requirement together: they may differ by what is tested."""
+    found: dict[str, list[Effect]] = {}
+    for each in redline.effects.effects:
+        if each.effect != "none":
+            found.setdefault(name_of(each), []).append(each)
+    yield from map(tuple, found.values())
+
+
 def unchanged(redline: Redline) -> Iterator[tuple[str, str]]:
     """Requirements and verdicts that stay the same in effect, by how that is known."""
-    same = [each for each in redline.effects.effects if each.effect == "none"]
     reasons: dict[str, list[Effect]] = {}
-    for each in same:
+    for each in _the_same(redline):
         reasons.setdefault(each.reason or "proved", []).append(each)
-    for reason, together in reasons.items():
-        names = (
-            f"{procedure}: {', '.join(each.requirement or 'verdict' for each in mine)}"
-            for procedure, mine in groupby(together, key=lambda each: each.procedure)
-        )
-        yield reason, "; ".join(names)
+    yield from ((reason, _names(together)) for reason, together in reasons.items())
 
 
 # Changes

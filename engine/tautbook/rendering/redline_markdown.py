@@ -13,6 +13,7 @@ from .redline import (
     PLAIN,
     Item,
     because,
+    changed_by_requirement,
     headline,
     identity,
     lines_of,
@@ -55,7 +56,7 @@ def _blocks(redline: Redline) -> Iterator[str]:
 
 
 def _effects(redline: Redline) -> Iterator[str]:
-    changed = [each for each in redline.effects.effects if each.effect != "none"]
+    changed = [each for together in changed_by_requirement(redline) for each in together]
     if changed:
         yield "### effects"
         yield _table(["effect", "requirement", "where", "because"], (_effect(each, redline) for each in changed))

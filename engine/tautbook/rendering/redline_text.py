@@ -14,6 +14,7 @@ from .redline import (
     PLAIN,
     Item,
     because,
+    changed_by_requirement,
     headline,
     identity,
     lines_of,
@@ -56,12 +57,15 @@ def _lines(redline: Redline) -> Iterator[str]:
 
 
 def _effects(redline: Redline) -> Iterator[str]:
-    changed = [each for each in redline.effects.effects if each.effect != "none"]
+    changed = list(changed_by_requirement(redline))
     if changed:
         yield ""
         yield "effects"
-    for each in changed:
-        yield from _effect(each, redline)
+    for together in changed:
+        title = f": {together[0].title}" if together[0].title else ""
+        yield from paragraph(f"{name_of(together[0])}{title}", 2)
+        for each in together:
+            yield from _effect(each, redline)
     same = list(unchanged(redline))
     if same:
         yield ""
@@ -77,8 +81,6 @@ def _effects(redline: Redline) -> Iterator[str]:
 
 
 def _effect(effect: Effect, redline: Redline) -> Iterator[str]:
-    title = f": {effect.title}" if effect.title else ""
-    yield from paragraph(f"{name_of(effect)}{title}", 2)
     yield from labelled(effect.effect, scope_text(effect.scope, effect.procedure), indent=4, column=_COLUMN)
     causes = "; ".join(because(effect, redline))
     if causes:
