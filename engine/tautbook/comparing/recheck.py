@@ -84,7 +84,7 @@ def recheck_stored(
         other, problems = replay_record(record, edition, under)
         if other is None:
             return None, problems
-    differences = tuple(_differences(stored.whole, now))
+    differences = tuple(differences_of(stored.whole, now))
     return Rechecked(
         stored, explanation, edition, differences, tuple(_notes(stored, edition, now)), now["engine"]["version"], other
     ), ()
@@ -106,7 +106,7 @@ def _at(tree: Any, *path: str) -> Any:
     return tree
 
 
-def _differences(stated: dict[str, Any], now: dict[str, Any]) -> Iterator[Difference]:
+def differences_of(stated: dict[str, Any], now: dict[str, Any]) -> Iterator[Difference]:
     """Member by member, the record first. What says where a file stood when it was judged is left out."""
     before, after = _comparable(stated), _comparable(now)
     for name in dict.fromkeys(["record", "rules", *after, *before]):

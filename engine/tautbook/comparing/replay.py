@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
-from ..editions.edition import Edition
+from ..editions.edition import Edition, RequirementKind
 from ..explaining.explain import Explained, Explanation, deciding_findings, explain
 from ..judging.could_be import VerdictWord
 from ..judging.outcomes import Outcome
@@ -42,6 +42,7 @@ class Side:
 class Says:
     """What one edition finds by one requirement."""
 
+    kind: RequirementKind
     outcome: Outcome
     voided: bool
     clause: str | None
@@ -177,11 +178,14 @@ def _findings(explanation: Explanation | None) -> dict[Key, Explained]:
 
 
 def _same(old: Says | None, new: Says | None) -> bool:
-    return old is not None and new is not None and (old.outcome, old.voided) == (new.outcome, new.voided)
+    if old is None or new is None:
+        return False
+    return (old.kind, old.outcome, old.voided) == (new.kind, new.outcome, new.voided)
 
 
 def _says(explained: Explained | None) -> Says | None:
     if explained is None:
         return None
     finding = explained.finding
-    return Says(finding.outcome, finding.voided, finding.requirement.origin.clause, explained.sentence)
+    of = finding.requirement
+    return Says(of.kind, finding.outcome, finding.voided, of.origin.clause, explained.sentence)

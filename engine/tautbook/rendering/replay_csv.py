@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ..comparing.replay import Replayed, Says
+from ..comparing.replay import Decides, Replayed
 from ..editions.edition import Edition
 from .csv_text import cell, csv_row
-from .replay_text import outcome_words
+from .replay_text import outcomes
 
 _HEAD = (
     "record", "file", "procedure", "old edition", "new edition", "old verdict", "new verdict", "requirements",
@@ -25,8 +25,8 @@ def replayed_row(replayed: Replayed, old: Edition, new: Edition) -> str:
         cell(record.id), cell(record.file), cell(record.procedure), cell(_named(old)), cell(_named(new)),
         cell(replayed.old.words), cell(replayed.new.words),
         cell(*dict.fromkeys(each.requirement for each in deciding)),
-        cell(*([_said(each.requirement, each.old) for each in deciding] or [replayed.old.headline])),
-        cell(*([_said(each.requirement, each.new) for each in deciding] or [replayed.new.headline])),
+        cell(*([_said(each)[0] for each in deciding] or [replayed.old.headline])),
+        cell(*([_said(each)[1] for each in deciding] or [replayed.new.headline])),
     ])  # fmt: skip
 
 
@@ -34,5 +34,9 @@ def _named(edition: Edition) -> str:
     return edition.name if edition.enacted is not None else f"{edition.name} (draft)"
 
 
-def _said(requirement: str, says: Says | None) -> str:
-    return f"{requirement}: {'no such finding' if says is None else f'{outcome_words(says)}: {says.sentence}'}"
+def _said(decides: Decides) -> list[str]:
+    """What both editions find by a requirement."""
+    return [
+        f"{decides.requirement}: {said}{'' if says is None else f': {says.sentence}'}"
+        for said, says in zip(outcomes(decides), (decides.old, decides.new), strict=True)
+    ]

@@ -53,4 +53,7 @@ def _side(side: Side) -> dict[str, Any]:
 def _says(says: Says | None) -> dict[str, Any] | None:
     if says is None:
         return None
-    return {"outcome": says.outcome, "voided": says.voided, "clause": says.clause, "sentence": says.sentence}
+    return {
+        "kind": says.kind, "outcome": says.outcome, "voided": says.voided, "clause": says.clause,
+        "sentence": says.sentence,
+    }  # fmt: skip

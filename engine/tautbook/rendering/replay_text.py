@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from ..comparing.replay import Counts, Decides, Replayed, Says
-from ..editions.edition import Edition
+from ..editions.edition import Edition, RequirementKind
 from ..explaining.labels import item_label
 from ..shape.vocabulary import Vocabulary
 from .layout import labelled, paragraph
@@ -81,8 +81,7 @@ def _alike(deciding: Iterable[Decides]) -> list[list[Decides]]:
     """Items of one requirement of which the same is to be said, together."""
     found: dict[tuple[str | None, ...], list[Decides]] = {}
     for each in deciding:
-        outcomes = (None if says is None else outcome_words(says) for says in (each.old, each.new))
-        found.setdefault((each.requirement, *outcomes), []).append(each)
+        found.setdefault((each.requirement, *outcomes(each)), []).append(each)
     return list(found.values())
 
 
@@ -90,20 +89,27 @@ def _requirement(group: list[Decides], names: tuple[str, str], words: Vocabulary
     """Its first item in full; the others by name, since the same is to be said of them."""
     first = group[0]
     yield from paragraph(f"{first.requirement}: {first.title}")
-    for name, says in zip(names, (first.old, first.new), strict=True):
-        yield from labelled(name, _said(says), indent=4, column=18)
+    for name, said, says in zip(names, outcomes(first), (first.old, first.new), strict=True):
+        clause = f" [{says.clause}]" if says is not None and says.clause else ""
+        text = said if says is None else f"{said}: {says.sentence}{clause}"
+        yield from labelled(name, text, indent=4, column=18)
     others = [item_label(each.item, words) for each in group[1:] if each.item is not None]
     if others:
         yield from labelled("also", ", ".join(others), indent=4, column=18)
 
 
-def _said(says: Says | None) -> str:
+_KINDS: Mapping[RequirementKind, str] = {"acceptance": "acceptance", "setup": "set-up", "advice": "advice"}
+
+
+def outcomes(decides: Decides) -> tuple[str, str]:
+    """The outcome by both editions: whether a fault of the test voids it, and of which kind the requirement is where
+    that differs."""
+    old, new = decides.old, decides.new
+    kinds = old is not None and new is not None and old.kind != new.kind
+    return _outcome(old, kinds), _outcome(new, kinds)
+
+
+def _outcome(says: Says | None, kind: bool) -> str:
     if says is None:
-        return "no such finding"
-    clause = f" [{says.clause}]" if says.clause else ""
-    return f"{outcome_words(says)}: {says.sentence}{clause}"
-
-
-def outcome_words(says: Says) -> str:
-    """The outcome, and whether a fault of the test voids it."""
-    return f"{says.outcome}{', void' if says.voided else ''}"
+        return "not asked"
+    return f"{says.outcome}{', void' if says.voided else ''}{f' ({_KINDS[says.kind]})' if kind else ''}"
