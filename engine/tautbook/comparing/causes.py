@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from ..editions.edition import Requirement
 from ..lang.kernel import Rules, Table
 from .reached import reach, same_table
-from .side import Side
+from .side import Side, owner_of
 
 Key = tuple[object, ...]
 _MEMBERS = ("require", "applies", "unless", "each", "absent", "kind", "voids", "waivable_by")
@@ -48,7 +48,7 @@ def differing(
     found += [
         Part("asks", path)
         for path in sorted(one.lists | two.lists)
-        if before.asks.get(path, 0) != after.asks.get(path, 0)
+        if before.asked(path) != after.asked(path)
     ]
     if (one.months or two.months) and before.rules.months != after.rules.months:
         found.append(Part("months", "months"))
@@ -85,6 +85,7 @@ def with_parts(before: Side, after: Side, parts: Iterable[Part], id: str) -> Sid
     terms = {**after.rules.terms, **before.rules.terms}
     tables = {**after.rules.tables, **before.rules.tables}
     months, asks, requirement = before.rules.months, dict(before.asks), before.requirements.get(id)
+    others = before.others
     for part in parts:
         match part.what:
             case "term":
@@ -101,15 +102,17 @@ def with_parts(before: Side, after: Side, parts: Iterable[Part], id: str) -> Sid
                 tables[part.name] = replace(tables[part.name], cells=cells)
             case "months":
                 months = after.rules.months
+            case "asks" if part.name.startswith("evidence."):
+                others = after.others
             case "asks":
                 asks[part.name] = after.asks.get(part.name, 0)
             case "requirement":
                 requirement = after.requirements.get(id)
             case _:
                 requirement = _with_member(requirement, after.requirements[id], part.name)
-    others = {name: each for name, each in before.requirements.items() if name != id}
-    requirements = others if requirement is None else {**others, id: requirement}
-    return replace(before, rules=Rules(terms, tables, months), requirements=requirements, asks=asks)
+    rest = {name: each for name, each in before.requirements.items() if name != id}
+    requirements = rest if requirement is None else {**rest, id: requirement}
+    return replace(before, rules=Rules(terms, tables, months), requirements=requirements, asks=asks, others=others)
 
 
 def _with_member(requirement: Requirement | None, new: Requirement, member: str) -> Requirement:
@@ -136,7 +139,8 @@ def place_of(part: Part, procedure: str, requirement: str) -> tuple[str, ...]:
         case "months":
             return ("months",)
         case "asks":
-            return ("procedures", procedure, "asks", part.name)
+            owner, name = owner_of(part.name, procedure)
+            return ("procedures", owner, "asks", name)
         case "requirement":
             return ("procedures", procedure, "requirements", requirement)
         case _:

@@ -124,7 +124,7 @@ def alike(old: Requirement, new: Requirement, before: Side, after: Side) -> bool
     one, two = reach(old, before), reach(new, after)
     if one.terms != two.terms or one.tables != two.tables:
         return False
-    if any(before.asks.get(path, 0) != after.asks.get(path, 0) for path in one.lists | two.lists):
+    if any(before.asked(path) != after.asked(path) for path in one.lists | two.lists):
         return False
     if one.months and before.rules.months != after.rules.months:
         return False

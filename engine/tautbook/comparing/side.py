@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from ..editions.edition import Procedure, Requirement
+from ..editions.edition import Edition, Procedure, Requirement
 from ..lang.kernel import Rules
 from ..lang.kinds import GroupKind
+from ..shape.vocabulary import vocabulary
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +21,30 @@ class Side:
     """By id, in the order of the edition."""
     asks: Mapping[str, int]
     record: GroupKind
+    others: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    """By procedure that the edition has rules for, how many items are asked for: the lists of a record that this one
+    rests on are filled up as well."""
 
     @classmethod
-    def of(cls, procedure: Procedure) -> Side:
+    def of(cls, procedure: Procedure, edition: Edition) -> Side:
         by_id = {each.id: each for each in procedure.requirements}
-        return cls(procedure.id, procedure.rules, by_id, procedure.asks, procedure.record)
+        others = {id: each.asks for id, each in edition.procedures.items()}
+        return cls(procedure.id, procedure.rules, by_id, procedure.asks, procedure.record, others)
+
+    def asked(self, path: str) -> int:
+        """How many items a list is filled up to, in the record itself or in one that it rests on."""
+        owner, rest = owner_of(path, self.procedure)
+        return self.asks.get(path, 0) if rest == path else self.others.get(owner, {}).get(rest, 0)
+
+
+def owner_of(path: str, procedure: str) -> tuple[str, str]:
+    """The procedure of the record, of those that one of ``procedure`` rests on, that a path leads into; and the rest
+    of the path, as seen from there."""
+    parts = path.split(".")
+    while len(parts) > 2 and parts[0] == "evidence":
+        words = vocabulary(procedure)
+        slot = None if words is None else words.fields.get(f"evidence.{parts[1]}")
+        if slot is None or slot.procedure is None:
+            break
+        procedure, parts = slot.procedure, parts[2:]
+    return procedure, ".".join(parts)

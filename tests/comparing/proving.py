@@ -1,0 +1,114 @@
+"""What the solver looks for and what the evaluator says of one record, brought beside each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import z3
+
+from tautbook.comparing.judged import Found, judged
+from tautbook.comparing.likes import at_path, leaves
+from tautbook.comparing.side import Side
+from tautbook.comparing.soundness import sound
+from tautbook.comparing.symbols import Flag, NotReached, Words
+from tautbook.comparing.translate import Translation
+from tautbook.comparing.unknowns import Unknowns, is_value
+from tautbook.editions.edition import Edition
+from tautbook.judging.verdict import Verdict
+from tautbook.lang.values import Data, Group, Items, Missing, Pending, Stuck
+
+
+def pinned(unknowns: Unknowns, group: Group, ruleset: str) -> Iterator[Flag]:
+    """That what is looked for is this record."""
+    data = {leaf.path.replace(f"local.{ruleset}.", "local."): leaf.value for leaf in leaves(group)}
+    for path, listed in unknowns.lists.items():
+        items = at_path(group, path)
+        found = items.items if isinstance(items, Items) else ()
+        # Of a list that is asked for, what is still to come is not counted.
+        count = sum(bool(item.fields) if isinstance(item, Group) else True for item in found)
+        yield listed.length == count
+        yield listed.written == (isinstance(items, Items) and items.written)
+    for path, unknown in unknowns.fields.items():
+        yield is_value(unknown, data[path], unknowns.words) if path in data else z3.Not(unknown.known)
+    for path, (missing, stuck) in unknowns.open_verdicts.items():
+        found = at_path(group, path)
+        reasons = found.open.reasons if isinstance(found, Pending) else ()
+        yield stuck == any(isinstance(each, Stuck) for each in reasons)
+        yield missing == (found is None or any(isinstance(each, Missing) for each in reasons))
+    for path, there in unknowns.there.items():
+        found = at_path(group, path)
+        yield there == (isinstance(found, Group) and bool(found.fields))
+
+
+def fits(unknowns: Unknowns, group: Group) -> bool:
+    """Whether the lists of the record are within the bounds, and numbered from 1 on."""
+    for path, listed in unknowns.lists.items():
+        items = at_path(group, path)
+        found = items.items if isinstance(items, Items) else ()
+        filled = [not isinstance(item, Group) or bool(item.fields) for item in found]
+        numbers = [item.path for item in found] == [f"{path}[{number}]" for number in range(1, len(found) + 1)]
+        if len(found) > listed.most or not numbers or sorted(filled, reverse=True) != filled:
+            return False
+    return True
+
+
+def _lengths(data: Data) -> Iterator[tuple[str, int]]:
+    """Lists by path, through the records that a record rests on, with the number of their items."""
+    if isinstance(data, Items):
+        yield data.path, len(data.items)
+    elif isinstance(data, Group):
+        for below in data.fields.values():
+            yield from _lengths(below)
+
+
+def disagreements(verdict: Verdict, edition: Edition) -> list[str] | None:
+    """Where the formulas, with the values of the record put in, say otherwise than the evaluator; None: the record is
+    beyond the bounds of the proof."""
+    if verdict.observed.set_aside or any(each.waiver for each in verdict.findings):
+        return None
+    side = Side.of(edition.procedures[verdict.record.procedure], edition)
+    most = {path: max(side.asks.get(path, 0), number) for path, number in _lengths(verdict.observed.group)}
+    unknowns = Unknowns(side.procedure, Words(), {}, {**side.asks, **most})
+    translation = Translation.of(side, unknowns)
+    try:
+        formulas = judged(side, translation)
+    except NotReached:
+        return None
+    must = [*sound(unknowns)]  # makes more unknowns
+    if not fits(unknowns, verdict.observed.group):
+        return None
+    must += [*unknowns.must, *translation.must, *translation.lines]
+    must += pinned(unknowns, verdict.observed.group, edition.ruleset)
+    solver = z3.Solver()
+    solver.add([each for each in must if each is not True])
+    if solver.check() != z3.sat:
+        return ["no such record is looked for"]
+    return list(_differences(solver.model(), formulas.found, formulas.passes, formulas.failing, verdict))
+
+
+def _differences(
+    model: Any, found: tuple[Found, ...], passes: Flag, failing: Flag, verdict: Verdict
+) -> Iterator[str]:  # fmt: skip
+    def yes(flag: Flag) -> bool:
+        return flag if isinstance(flag, bool) else bool(z3.is_true(model.eval(flag, model_completion=True)))
+
+    evaluated = {(each.id, each.item): each for each in verdict.findings}
+    there = {(each.requirement.id, each.item): each for each in found if yes(each.there)}
+    if there.keys() != evaluated.keys():
+        yield f"findings: {there.keys() ^ evaluated.keys()}"
+    for key in there.keys() & evaluated.keys():
+        each, other = there[key], evaluated[key]
+        outcome = (
+            "met" if yes(each.met) else "not met" if yes(each.not_met)
+            else "not applicable" if yes(each.accepted) else "open"
+        )  # fmt: skip
+        if outcome != other.outcome:
+            yield f"{key}: {outcome}, and the evaluator says {other.outcome}"
+        can = {"met": each.can_be_met, "not met": each.can_fail, "open": each.can_stay_open}
+        said = {word for word, flag in can.items() if yes(flag)}
+        if said != other.can - {"not applicable"}:
+            yield f"{key}: can become {said}, and the evaluator says {set(other.can)}"
+    word = "pass" if yes(passes) else "fail" if yes(failing) else "neither"
+    if word != (verdict.verdict if verdict.verdict in ("pass", "fail") else "neither"):
+        yield f"verdict: {word}, and the evaluator says {verdict.verdict} of {verdict.could_be}"
