@@ -32,6 +32,8 @@ from tautbook.lang.values import Stuck
         ("5 > threads >= 3", "`threads` is less than 5 and at least 3"),
         ("load.first < force_a <= load.second", "`force_a` is more than `load.first` and at most `load.second`"),
         ("tested <= calibrated + 6 months", "`tested` is no later than 6 months after `calibrated`"),
+        ("tested <= calibrated + 12 months", "`tested` is no later than 12 months after `calibrated`"),
+        ("force_a != force_b", "`force_a` is not equal to `force_b`"),
         ("tested > 2026-04-14", "`tested` is after 2026-04-14"),
         ("tested = calibrated", "`tested` is the same day as `calibrated`"),
         ("tested - calibrated < 90", "the number of days from `calibrated` to `tested` is less than 90"),
@@ -57,8 +59,8 @@ from tautbook.lang.values import Stuck
         ("not enough(force_a)", "“enough” (for `force_a`) does not hold"),
         ("every(items, item.gap)", "for every item of `items`, `items.gap` of the item is yes"),
         ("some(items, item.gap or item.refusals > 2)",
-         "for at least one item of `items`, at least one of these holds: (1) `items.gap` of the item is yes; (2) `items.refusals` "
-         "of the item is more than 2"),
+         "for at least one item of `items`, at least one of these holds: (1) `items.gap` of the item is yes; (2) "
+         "`items.refusals` of the item is more than 2"),
         # figures
         ("ratio - factor - 1", "`ratio` − `factor` − 1"),
         ("ratio - (factor - 1)", "`ratio` − (`factor` − 1)"),
@@ -91,11 +93,11 @@ from tautbook.lang.values import Stuck
          "the first of these that applies: (1) 1 kip, if at least one of these holds: (1.1) `head_held` is yes; (1.2) "
          "`ratio` is more than 2; (2) otherwise: 2 kip"),
         ("force_a >= 2 * (if head_held then 1 kip else 2 kip)",
-         "`force_a` is at least 2 × [A]; [A] the first of these that applies: (A.1) if `head_held` is yes: 1 kip; "
+         "`force_a` is at least 2 × [A]; [A]: the first of these that applies: (A.1) if `head_held` is yes: 1 kip; "
          "(A.2) otherwise: 2 kip"),
         ("count(items, item.gap and item.refusals > 2)",
-         "the number of items of `items` for which [A] holds; [A] all of these hold: (A.1) `items.gap` of the item is yes; "
-         "(A.2) `items.refusals` of the item is more than 2"),
+         "the number of items of `items` for which [A] holds; [A]: all of these hold: (A.1) `items.gap` of the item is "
+         "yes; (A.2) `items.refusals` of the item is more than 2"),
     ],
 )  # fmt: skip
 def test_a_rule_and_what_is_said_of_it(rule: str, said: str) -> None:
@@ -106,7 +108,8 @@ def test_a_rule_and_what_is_said_of_it(rule: str, said: str) -> None:
 def test_what_has_no_rule_is_said_so() -> None:
     stuck = NoRule(Stuck("no rule", "table `t` has no figure for 3"), kind=NumberKind())
     node = Compare(stuck, ">", Constant(number(-2), kind=NumberKind()), kind=YesNoKind())
-    assert flat(condition(node, Names(None))) == "no figure (no rule: table `t` has no figure for 3) is more than minus 2"
+    said = "no figure (no rule: table `t` has no figure for 3) is more than minus 2"
+    assert flat(condition(node, Names(None))) == said
 
 
 def test_a_requirement_says_of_what_when_and_what_takes_it_off() -> None:
@@ -124,6 +127,14 @@ def test_a_requirement_says_of_what_when_and_what_takes_it_off() -> None:
         "It applies only if “head held” is yes. It does not apply if “ended by” of the specimen is \"fracture\".",
         "later": "No rule: the tables were not at hand.",
     }
+
+
+def test_what_is_of_another_record_is_told_apart_from_this_one() -> None:
+    by = Shelf.default().edition("tern-sound", "2025")
+    procedure = by.procedures["dti-short-bolt"]
+    (longer,) = [each for each in procedure.requirements if each.id == "long-bolt-longer"]
+    said = "The bolt length in the long-bolt test is more than the bolt length in this record."
+    assert sentence(longer, procedure, by) == said
 
 
 def test_two_things_of_one_title_are_told_apart() -> None:

@@ -38,8 +38,9 @@ from ..lang.kernel import (
     Round,
     Shift,
     Term,
+    parts_of,
 )  # fmt: skip
-from ..lang.kinds import ListKind, YesNoKind
+from ..lang.kinds import Kind, ListKind, YesNoKind
 from ..lang.problem import visible
 from ..lang.quantity import Quantity
 from ..lang.surface import Function
@@ -57,12 +58,30 @@ Said = tuple[str, int]
 
 def condition(node: Node, names: Names, bound: Bound | None = None) -> Prose:
     """What must hold. ``bound`` has the list of each item that stands for itself, by its singular."""
-    return _Writer(names).holds(node, bound or {})
+    return _Writer(_placed(node, names)).holds(node, bound or {})
 
 
 def amount(node: Node, names: Names, bound: Bound | None = None) -> Prose:
     """What a figure or a term is."""
-    return _Writer(names).whole(node, bound or {})
+    return _Writer(_placed(node, names)).whole(node, bound or {})
+
+
+def _placed(node: Node, names: Names) -> Names:
+    """Where a rule speaks of another record, what is in this one is said to be."""
+    seen: set[int] = set()
+    stack: list[Node] = [node]
+    while stack:
+        each = stack.pop()
+        if id(each) in seen:
+            continue
+        seen.add(id(each))
+        match each:
+            case Over(of=of) | Recorded(of=of) | Interpolate(points=of):
+                stack.append(of)
+            case Field(root=None, path=("evidence", _, *_)):
+                return replace(names, here=" in this record")
+        stack += parts_of(each)
+    return names
 
 
 class _Writer:
@@ -206,7 +225,7 @@ class _Writer:
             case Parameter(name=name):
                 return f"the given {name.replace('_', ' ')}", _ATOM
             case Term(name=name, arguments=arguments):
-                return self.term(name, arguments, bound), _ATOM
+                return self.term(name, arguments, node.kind, bound), _ATOM
             case Lookup(table=table, keys=keys):
                 said = self.names.tables.get(table, f"“{table}”")
                 return self.cited(table, said, f"for {self.listed(keys, bound)}"), _ATOM
@@ -273,10 +292,10 @@ class _Writer:
         line = f"on the straight line between neighbouring {all_} and never beyond them"
         return f"{what} where {place} is {self.text(at, bound, _ATOM)}, {line}"
 
-    def term(self, name: str, arguments: tuple[Node, ...], bound: Bound) -> str:
+    def term(self, name: str, arguments: tuple[Node, ...], kind: Kind, bound: Bound) -> str:
         if not arguments and " " in name:
             # No name of an edition has a space: this is a field that is read through a term of the engine.
-            return self.names.at(name.rpartition(" ")[2])
+            return self.names.of(Field(None, tuple(name.rpartition(" ")[2].split(".")), kind=kind), bound)
         said = self.names.terms.get(name, f"“{name}”")
         return self.cited(name, said, f"for {self.listed(arguments, bound)}" if arguments else "")
 

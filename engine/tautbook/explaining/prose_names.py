@@ -38,12 +38,14 @@ class Names:
     """Where each term and table stands in the source, as far as that is said."""
     own: Mapping[str, str] = field(default_factory=dict, hash=False)
     """Observations of the authority's own: path to title."""
+    here: str = ""
+    """Said after a field of this record, where a rule speaks of another one as well."""
 
     def of(self, node: Field, bound: Bound) -> str:
         """A field of the record or of a bound item: "the capacity of the device", "“head held”"."""
         path = ".".join(node.path)
         if node.root is None:
-            return self.at(path, node.kind)
+            return self.at(path, node.kind) + (self.here if node.path[:1] != ("evidence",) else "")
         if not node.path:
             return f"the {node.root}"
         above = bound.get(node.root)

@@ -44,6 +44,7 @@ def flat(prose: Prose) -> str:
     """All in one line, the labels in place: two sentences that differ in their points differ here."""
     text = ""
     for line in lines(prose):
-        lead = "" if not line.label else f"{' ' if text.endswith(':') else '; '}{line.label} "
+        label = f"{line.label}:" if line.label.startswith("[") else line.label
+        lead = "" if not label else f"{' ' if text.endswith(':') else '; '}{label} "
         text += f"{lead}{line.text}"
     return text

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from ..lang.calendar import CalendarSpan, read_span
 from ..lang.kernel import Constant, Node, Relation
 from ..lang.kinds import DateKind, Kind, NumberKind, QuantityKind, YesNoKind
 from ..lang.operations import words
@@ -29,6 +30,8 @@ def compared(relation: Relation, kind: Kind, to: Node) -> str:
     """How something of ``kind`` is compared: ``is at least``."""
     if isinstance(kind, DateKind):
         return _OF_DATES[relation]
+    if isinstance(kind, NumberKind | QuantityKind) and relation in ("=", "!=") and not isinstance(to, Constant):
+        return "is equal to" if relation == "=" else "is not equal to"
     if isinstance(kind, NumberKind | QuantityKind) or relation not in ("=", "!="):
         return _OF_FIGURES[relation]
     if isinstance(kind, YesNoKind):
@@ -41,17 +44,19 @@ def compared(relation: Relation, kind: Kind, to: Node) -> str:
 def figure(node: Constant) -> str:
     """A figure as the rule writes it, a word in quotation marks."""
     value = node.value
-    if isinstance(value, Quantity):
+    if isinstance(value, Quantity | CalendarSpan):
         text = _as_written(node, value) or words(value)
         return f"minus {text[1:]}" if text.startswith("-") else text
     return f'"{visible(value)}"' if isinstance(value, str) else words(value)
 
 
-def _as_written(node: Constant, value: Quantity) -> str | None:
-    """``0.70``, not ``0.7``: what is compared with a printed page looks as it does there."""
+def _as_written(node: Constant, value: Quantity | CalendarSpan) -> str | None:
+    """``0.70``, not ``0.7``; ``12 months``, not ``1 year``: to be compared with a printed page."""
     if node.span is None:
         return None
     text = node.span.source.text[node.span.start : node.span.end]
+    if isinstance(value, CalendarSpan):
+        return text if read_span(text) == value else None
     found = read_quantity(text)
     alike = isinstance(found, Quantity) and found == value and found.unit == value.unit
     return text if alike else None

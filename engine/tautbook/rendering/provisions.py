@@ -206,7 +206,7 @@ class _Writing:
         yield from (*self.origin(of.origin, stated.layer), *_checked(stated.checked, None))
         yield from (*fact("rule", of.says, True), *fact("rule: applies", _rule(of.applies), True))
         for each in said.unless:
-            yield from fact("rule: not if", _rule(each.by.when), True)
+            yield from fact("rule: not if", f"{each.by.id}: {_rule(each.by.when)}", True)
         yield from fact("name", of.id, True)
 
     def term(self, stated: TermStated) -> Iterator[Fact]:
