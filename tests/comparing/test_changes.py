@@ -260,6 +260,19 @@ def test_a_renamed_term_is_told_as_renamed_and_where_it_is_used() -> None:
     ]  # fmt: skip
 
 
+def test_a_requirement_that_moved_to_another_procedure_says_so() -> None:
+    old = Path(__file__).with_name("every-member.yaml").read_text(encoding="utf-8")
+    line = "      paper: {title: certificates, kind: advice, absent: nobody can tell}\n"
+    stays = "      other: {title: other, kind: advice, absent: nobody can tell}\n"
+    shorter = f"  dti-installed:\n    requirements:\n{stays}"
+    new = old.replace(line, "").replace("left_to_people:", f"{shorter}{line}left_to_people:")
+    found = changes_of(old.replace("left_to_people:", f"{shorter}left_to_people:"), new)
+    assert [(each.where, each.how, each.detail) for each in found] == [
+        ("dti-lot, paper", "removed", "moved to dti-installed, paper"),
+        ("dti-installed, paper", "added", "moved from dti-lot, paper"),
+    ]
+
+
 def test_where_two_could_be_the_renamed_one_both_are_new() -> None:
     old = Path(__file__).with_name("every-member.yaml").read_text(encoding="utf-8")
     line = "  site: {kind: choice, options: [shop, field], title: site, description: Where.}\n"

@@ -6,7 +6,7 @@ another way of writing the same figure are no change. The names of the two editi
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ..editions.edition import AsWritten, Edition
@@ -42,7 +42,24 @@ def compared(old: AsWritten, new: AsWritten) -> tuple[Change, ...]:
         *left_to_people(comparing),
         *programme(comparing),
     )
-    return tuple(_told_apart(found))
+    return tuple(_told_apart(_moved(found)))
+
+
+def _moved(found: Sequence[Change]) -> Iterator[Change]:
+    """What went in one place and came in another with the same content, as from one procedure to another, says so."""
+    gone: dict[tuple[str, str], list[Change]] = {}
+    came: dict[tuple[str, str], list[Change]] = {}
+    for change in found:
+        if change.how in ("added", "removed") and not change.member:
+            side, content = (came, change.after) if change.before is None else (gone, change.before)
+            side.setdefault((change.what, content or ""), []).append(change)
+    told: dict[int, str] = {}
+    for key, (before, *more) in gone.items():
+        if not more and len(came.get(key, ())) == 1:
+            (after,) = came[key]
+            told |= {id(before): f"moved to {after.where}", id(after): f"moved from {before.where}"}
+    for change in found:
+        yield replace(change, detail=told[id(change)]) if id(change) in told else change
 
 
 def _told_apart(found: Iterable[Change]) -> Iterator[Change]:

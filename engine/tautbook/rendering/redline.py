@@ -174,7 +174,7 @@ class Item:
 
     @property
     def said(self) -> tuple[object, ...]:
-        return self.title, tuple((each.member, each.how, each.before, each.after) for each in self.changes)
+        return self.title, tuple((each.member, each.how, each.before, each.after, each.detail) for each in self.changes)
 
 
 BOUNDS = "Within these bounds every effect is found; beyond them nothing is said."
@@ -211,7 +211,8 @@ def _by_numbers(numbered: tuple[tuple[str, str], list[str]]) -> list[tuple[int, 
 def lines_of(change: Change) -> list[str]:
     """An item that only one edition has, line by line; without its title, which stands above."""
     lines = (change.after or change.before or "").split("\n")
-    return [line for line in lines if line != f"title: {change.title}"]
+    moved = [change.detail] if change.detail else []
+    return [*moved, *(line for line in lines if line != f"title: {change.title}")] or [""]
 
 
 def because(effect: Effect, redline: Redline) -> Iterator[str]:
