@@ -13,7 +13,7 @@ from typing import Any
 
 import z3
 
-from ..explaining.explain import explain
+from ..explaining.explain import Explained, Explanation, explain
 from ..explaining.labels import item_label, label
 from ..judging.verdict import Verdict, judge_record
 from ..lang import operations as do
@@ -25,8 +25,9 @@ from ..proofreading.record_data import read_back
 from .effect import Deciding, Outcome
 from .likes import Like, Likes, at_path
 from .models import Wish, fulfilled, value_of, whole_of
-from .proof import Given, Prover, Question, Way, solver_for
+from .proof import Given, Prover, Question, Strength, Way, solver_for
 from .symbols import Day, Flag, NotReached
+from .turns import ORDER, OUTCOMES, rank, turn, worst
 from .unknowns import Unknown, is_value, on_grid
 
 _EVIDENCE, _CORRECTIONS = "evidence.", "device.corrections."
@@ -35,8 +36,6 @@ _TRIES: tuple[tuple[tuple[str, ...], int], ...] = (
     ((_EVIDENCE, _CORRECTIONS), 100), ((_EVIDENCE,), 1000),
 )  # fmt: skip
 """What is taken from the record at hand, and into how many parts the step of a reading is cut: the plainest first."""
-_ORDER = {"accepted": 2, "open": 1, "not met": 0}
-_OUTCOMES = {"met": "accepted", "not applicable": "accepted", "waived": "accepted"}
 _VERDICTS = {"pass": "accepted", "fail": "not met"}
 
 
@@ -48,7 +47,7 @@ class Maker:
     likes: Likes
 
     def deciding(
-        self, id: str | None, fixed: Mapping[str, Plain], way: Way, decided: bool, name: str
+        self, id: str | None, fixed: Mapping[str, Plain], way: Way, strength: Strength, name: str
     ) -> Deciding | None:
         """A record that is judged so, on the grid of its readings if there is one; None: none could be made that the
         evaluator agrees with."""
@@ -56,7 +55,7 @@ class Maker:
         for taken, parts in _TRIES if id is not None else _TRIES[:2]:
             for like in near if parts == 1 else near[:2]:
                 if any(_has(like.content, path) for path in _TAKEN if path not in taken) or len(taken) == len(_TAKEN):
-                    found = self._made(like, id, fixed, way, decided, taken, parts, name)
+                    found = self._made(like, id, fixed, way, strength, taken, parts, name)
                     if found is not None:
                         return found
         return None
@@ -72,7 +71,7 @@ class Maker:
         return frozenset(path.split(".")[1] for path in fields if path.startswith("evidence."))
 
     def _made(
-        self, like: Like, id: str | None, fixed: Mapping[str, Plain], way: Way, decided: bool,
+        self, like: Like, id: str | None, fixed: Mapping[str, Plain], way: Way, strength: Strength,
         taken: tuple[str, ...], parts: int, name: str,
     ) -> Deciding | None:  # fmt: skip
         given = Given(like.groups, taken)
@@ -81,7 +80,7 @@ class Maker:
             question = ask.of_verdict(fixed, given) if id is None else ask.of_requirement(id, fixed, given=given)
         except NotReached:
             return None
-        flag = question.of(way, decided)
+        flag = question.of(way, strength)
         if flag is False:
             return None
         solver = solver_for([*question.must, *question.lines, flag])
@@ -92,7 +91,7 @@ class Maker:
             return None
         record, told = self._written(question, model, like, units, fixed)
         record["id"] = name
-        return self._held(record, id, way, decided, name, told)
+        return self._held(record, id, way, strength, name, told)
 
     # What the record had better be
 
@@ -181,7 +180,7 @@ class Maker:
     # The evaluator has the last word
 
     def _held(
-        self, record: dict[str, Any], id: str | None, way: Way, decided: bool, name: str, told: list[str]
+        self, record: dict[str, Any], id: str | None, way: Way, strength: Strength, name: str, told: list[str]
     ) -> Deciding | None:
         found, _ = read_back(json.dumps(record), f"{name}.json")
         if found is None:
@@ -189,12 +188,30 @@ class Maker:
         before, after = (judge_record(found, edition)[0] for edition in self.likes.editions)
         if before is None or after is None:
             return None
-        one, two = _outcome(before, id), _outcome(after, id)
         ranks = _rank(before, id), _rank(after, id)
         good, bad = ranks if way == "stricter" else ranks[::-1]
-        if not (good > bad and (not decided or (good, bad) == (2, 0))):
+        if not (good > bad and (strength != "decided" or (good, bad) == (2, 0))):
             return None
-        return Deciding(name, way, record, one, two, "; ".join(told))
+        told_before, told_after = explain(before), explain(after)
+        better, worse = (told_before, told_after) if way == "stricter" else (told_after, told_before)
+        about = _deciding_requirement(better, worse) if id is None else id
+        bad_one = worst(worse, about) if about is not None else None
+        good_one = worst(better, about, bad_one.finding.item) if about is not None and bad_one is not None else None
+        one, two = (good_one, bad_one) if way == "stricter" else (bad_one, good_one)
+        words = found.words
+        said = "" if bad_one is None else turn(good_one, bad_one, way, words)
+        return Deciding(
+            name, way, record, _outcome(before, one, id), _outcome(after, two, id), "; ".join(told), said
+        )
+
+
+def _deciding_requirement(better: Explanation, worse: Explanation) -> str | None:
+    """The requirement that makes a verdict worse: one that decides it, and came out better in the other."""
+    for each in worse.findings:
+        other = worst(better, each.finding.id, each.finding.item)
+        if each.decides and (other is None or rank(other) > rank(each)):
+            return each.finding.id
+    return next((each.finding.id for each in worse.findings if each.decides), None)
 
 
 _TAKEN = (_EVIDENCE, _CORRECTIONS)
@@ -210,22 +227,17 @@ def _has(content: dict[str, Any], path: str) -> bool:
 
 def _rank(verdict: Verdict, id: str | None) -> int:
     if id is None:
-        return _ORDER[_VERDICTS.get(verdict.verdict, "open")]
+        return ORDER[_VERDICTS.get(verdict.verdict, "open")]
     found = [each for each in verdict.findings if each.id == id]
     if not found:
         return 2  # nothing is asked
-    return min(_ORDER[_OUTCOMES.get(each.outcome, each.outcome)] for each in found)
+    return min(ORDER[OUTCOMES.get(each.outcome, each.outcome)] for each in found)
 
 
-def _outcome(verdict: Verdict, id: str | None) -> Outcome:
-    told = explain(verdict)
-    found = [each for each in told.findings if each.finding.id == id]
-    if not found:
-        deciding = [each.sentence for each in told.findings if each.decides]
-        none = None if id is None else "not asked"
-        return Outcome(verdict.verdict, none, deciding[0] if deciding and id is None else "")
-    worst = min(found, key=lambda each: _ORDER[_OUTCOMES.get(each.finding.outcome, each.finding.outcome)])
-    return Outcome(verdict.verdict, worst.finding.outcome, worst.sentence)
+def _outcome(verdict: Verdict, told: Explained | None, id: str | None) -> Outcome:
+    if told is None:
+        return Outcome(verdict.verdict, None if id is None else "not asked", "")
+    return Outcome(verdict.verdict, None if id is None else told.finding.outcome, told.sentence)
 
 
 def _distance(unknown: Unknown, value: Plain, step: Fraction) -> Any:

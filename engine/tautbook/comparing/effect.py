@@ -36,7 +36,9 @@ class Deciding:
     before: Outcome
     after: Outcome
     about: str
-    """What is special about it: the readings that decide and how close they are to the limit, in one line."""
+    """In what it is unlike the record at hand that it was made from: the readings that decide, in one line."""
+    turn: str = ""
+    """In plain words: what one edition makes of it and what the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,9 @@ class Effect:
     reason: str | None = None
     """For ``not decided``: why. For ``none``: how that is known (the same rule, or proved)."""
     sentence: str = ""
-    """In plain words: From this edition on ..."""
+    """In plain words, after *From this edition on*: what is stricter or looser, without the name of the requirement."""
+    among: Scope = ()
+    """Of the fields in ``scope``, every value that there is, in order: so that neighbours can be told as a range."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,9 +20,9 @@ from .change import Change
 from .deciding import Maker
 from .effect import Deciding, Direction, Effect, Effects
 from .likes import Likes
-from .proof import SECONDS, NotReached, Prover, Question, Strength, Way
+from .proof import SECONDS, STRENGTHS, NotReached, Prover, Question, Strength, Way
 from .reached import Reach, alike, combinations
-from .scopes import boxes, scope
+from .scopes import among, boxes, scope
 from .side import Side
 from .unknowns import FIRST, ITEMS, LAST, POINTS
 
@@ -63,6 +63,8 @@ class _Procedure:
     maker: Maker
     changes: Sequence[Change]
     names: set[str] = field(default_factory=set)
+    verdicts: Answer = NONE
+    """How far verdicts are stricter, and how far looser."""
 
     def effects(self) -> Iterator[Effect]:
         before, after = self.prover.before, self.prover.after
@@ -98,7 +100,8 @@ class _Procedure:
             group[:] = self._caused(id, group)
             for box in boxes(keys, [case.fixed for case in group]):
                 inside = [case for case in group if _in(case.fixed, keys, box)]
-                yield self._effect(replace(whole, scope=scope(keys, box)), id, inside)
+                narrowed = scope(keys, box)
+                yield self._effect(replace(whole, scope=narrowed, among=among(keys, narrowed)), id, inside)
 
     def _case(self, id: str, old: Requirement | None, new: Requirement | None, fixed: Mapping[str, Plain]) -> Case:
         try:
@@ -161,19 +164,19 @@ class _Procedure:
             return replace(made, effect="not decided", reason=cases[0].reason)
         records: list[Deciding] = []
         for way, strength in zip(WAYS, answer, strict=True):
-            if strength == "none":
+            if not _counts(answer, strength):
                 continue
             record = self._record(id, cases, way, strength)
             if record is None:
                 reason = f"a record that would be judged {way} was found and could not be written down"
                 return replace(made, effect="not decided", reason=reason)
             records.append(record)
-        return replace(made, effect=_direction(answer), records=tuple(records))
+        return replace(made, effect=_direction(answer), records=tuple(records), sentence=_sentence(records))
 
     def _record(self, id: str | None, cases: Sequence[Case], way: Way, strength: Strength) -> Deciding | None:
         name = self._name(id, way)
         for case in self._likeliest(cases)[:3]:
-            found = self.maker.deciding(id, case.fixed, way, strength == "decided", name)
+            found = self.maker.deciding(id, case.fixed, way, strength, name)
             if found is not None:
                 return found
         return None
@@ -211,17 +214,17 @@ class _Procedure:
         try:
             question = self.prover.of_verdict({})
         except NotReached as beyond:
+            self.verdicts = ("unknown", "unknown")
             return replace(whole, effect="not decided", reason=f"the proof does not reach {beyond}")
         answer = (self.prover.strength(question, "stricter"), self.prover.strength(question, "looser"))
+        self.verdicts = answer
         if answer == NONE:
             return replace(whole, reason="proved: no record gets another verdict")
         records: list[Deciding] = []
         for way, strength in zip(WAYS, answer, strict=True):
-            if strength in ("none", "unknown"):
+            if strength == "unknown" or not _counts(answer, strength):
                 continue
-            record = self._ready(weighing, way, strength == "decided")
-            record = record or self._record(None, [Case({}, answer)], way, strength)
-            record = record or (self._ready(weighing, way, False) if strength == "decided" else None)
+            record = self._of_verdict(weighing, answer, way, strength)
             if record is None:
                 reason = f"a record with a {way} verdict was found and could not be written down"
                 return replace(whole, effect="not decided", reason=reason)
@@ -230,17 +233,21 @@ class _Procedure:
             return replace(
                 whole, effect="not decided", reason=f"no answer within {SECONDS} seconds", records=tuple(records)
             )
-        return replace(whole, effect=_direction(answer), records=tuple(records))
+        return replace(whole, effect=_direction(answer), records=tuple(records), sentence=_sentence(records))
 
-    def _ready(self, found: Sequence[Effect], way: Way, decided: bool) -> Deciding | None:
+    def _of_verdict(self, found: Sequence[Effect], answer: Answer, way: Way, strength: Strength) -> Deciding | None:
+        """A record with another verdict: one at hand, or one made; if it can be, one that goes from pass to fail."""
+        for each in STRENGTHS[STRENGTHS.index(strength) :]:
+            record = self._ready(found, way, each) or self._record(None, [Case({}, answer)], way, each)
+            if record is not None:
+                return record
+        return None
+
+    def _ready(self, found: Sequence[Effect], way: Way, strength: Strength) -> Deciding | None:
         """A record made for a requirement that also has another verdict."""
         for effect in found:
             for each in effect.records:
-                pair = each.before.verdict, each.after.verdict
-                good, bad = pair if way == "stricter" else pair[::-1]
-                if (good == "pass" and bad == "fail") or (
-                    not decided and good != bad and (good == "pass" or bad == "fail")
-                ):
+                if each.direction == way and _turns(each, way, strength):
                     return replace(each, before=replace(each.before, finding=None),
                                    after=replace(each.after, finding=None))  # fmt: skip
         return None
@@ -273,18 +280,18 @@ def effects(old: Edition, new: Edition, changes: Sequence[Change], like: Sequenc
     procedure. Deciding records are made like the records in ``like``."""
     likes = Likes(like, (old, new))
     found: list[Effect] = []
-    settled: dict[str, bool] = {}
+    settled: dict[str, Answer] = {}
     for name in _in_order(old, new):
         if name not in old.procedures or name not in new.procedures:
             found.append(_only_one(name, old, new, changes))
-            settled[name] = False
+            settled[name] = ("unknown", "unknown")
             continue
         before, after = Side.of(old.procedures[name], old), Side.of(new.procedures[name], new)
         rests_on = _rests_on(before) | _rests_on(after)
-        prover = Prover(before, after, same_verdicts=all(settled.get(other, True) for other in rests_on))
-        here = list(_Procedure(name, new.procedures[name].title, prover, Maker(prover, likes), changes).effects())
-        settled[name] = here[-1].effect == "none"
-        found += here
+        prover = Prover(before, after, verdicts={other: settled.get(other, NONE) for other in rests_on})
+        here = _Procedure(name, new.procedures[name].title, prover, Maker(prover, likes), changes)
+        found += here.effects()
+        settled[name] = here.verdicts
     order = {name: number for number, name in enumerate(dict.fromkeys([*new.procedures, *old.procedures]))}
     return Effects(tuple(sorted(found, key=lambda each: order[each.procedure])), BOUNDS)
 
@@ -328,12 +335,35 @@ def _only_one(name: str, old: Edition, new: Edition, changes: Sequence[Change]) 
     return Effect(name, None, f"verdict: {has.procedures[name].title}", False, way, (), ids, (), reason)
 
 
+def _sentence(records: Sequence[Deciding]) -> str:
+    return "; ".join(f"{each.direction}: {each.turn}" for each in records if each.turn)
+
+
 def _kind(part: Part) -> tuple[str, str]:
     return part.what, part.name
 
 
+def _turns(record: Deciding, way: Way, strength: Strength) -> bool:
+    """Whether the verdict turns as well, as far as ``strength`` says."""
+    pair = record.before.verdict, record.after.verdict
+    good, bad = pair if way == "stricter" else pair[::-1]
+    match strength:
+        case "decided":
+            return good == "pass" and bad == "fail"
+        case "open":
+            return good == "pass" and bad != "pass"
+        case _:
+            return good != "fail" and bad == "fail"
+
+
+def _counts(answer: Answer, strength: Strength) -> bool:
+    """Whether one way is worth telling: that what was refused is left open, for want of a reading that the other way
+    asks for as well, is not."""
+    return strength != "none" and not (strength == "refused" and any(each in ("decided", "open") for each in answer))
+
+
 def _direction(answer: Answer) -> Direction:
-    stricter, looser = (each != "none" for each in answer)
+    stricter, looser = (_counts(answer, each) for each in answer)
     return "both ways" if stricter and looser else "stricter" if stricter else "looser"
 
 

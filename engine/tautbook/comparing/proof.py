@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -16,13 +16,14 @@ from .side import Side
 from .soundness import sound
 from .symbols import Flag, NotReached, Words, all_flags, conj, disj, neg
 from .translate import Here, Translation, items_of
-from .unknowns import Unknowns
+from .unknowns import Unknowns, field_info
 
 Way = Literal["stricter", "looser"]
-Strength = Literal["decided", "open", "none", "unknown"]
-"""``decided``: what one accepts the other refuses. ``open``: what one decides the other leaves open, or the other way
-about. ``none``: proved that there is neither."""
+Strength = Literal["decided", "open", "refused", "none", "unknown"]
+"""``decided``: what one accepts the other refuses. ``open``: what one accepts the other leaves open at most.
+``refused``: only what one refuses the other leaves open. ``none``: proved that there is none of these."""
 
+STRENGTHS: tuple[Strength, ...] = ("decided", "open", "refused")
 SECONDS = 5
 """For one question to the solver."""
 Rank = tuple[Flag, Flag]
@@ -48,14 +49,20 @@ class Question:
     """What makes the questions hard: interpolation between points that are looked for too."""
     translations: tuple[Translation, ...] = ()
 
-    def of(self, way: Way, decided: bool) -> Flag:
-        """That the record is judged in this way: from accepted to refused only, or in part."""
+    def of(self, way: Way, strength: Strength | None = None) -> Flag:
+        """That the record is judged in this way, as far as ``strength`` says; None: in any of these ways."""
         (accepts, spares), (accepts_then, spares_then) = (
             (self.before, self.after) if way == "stricter" else (self.after, self.before)
         )
-        if decided:
-            return conj(accepts, neg(spares_then))
-        return disj(conj(accepts, neg(accepts_then)), conj(spares, neg(spares_then)))
+        match strength:
+            case "decided":
+                return conj(accepts, neg(spares_then))
+            case "open":
+                return conj(accepts, neg(accepts_then))
+            case "refused":
+                return conj(spares, neg(spares_then))
+            case _:
+                return disj(conj(accepts, neg(accepts_then)), conj(spares, neg(spares_then)))
 
 
 @dataclass(slots=True)
@@ -65,11 +72,16 @@ class Prover:
     before: Side
     after: Side
     words: Words = field(default_factory=Words)
-    same_verdicts: bool = True
-    """Whether both editions judge the records alike that a record rests on."""
+    verdicts: Mapping[str, tuple[Strength, Strength]] = field(default_factory=dict)
+    """By procedure of the records that a record rests on: how far the verdicts on these are stricter, and looser."""
     answers: dict[tuple[object, ...], tuple[object, str]] = field(default_factory=dict)
     asked: int = 0
     reaches: dict[tuple[str, int], Reach] = field(default_factory=dict)
+
+    @property
+    def same_verdicts(self) -> bool:
+        """Whether both editions judge the records alike that a record rests on."""
+        return all(answer == ("none", "none") for answer in self.verdicts.values())
 
     def reach(self, id: str, side: Side) -> Reach:
         """What a requirement comes to, walked through once."""
@@ -115,7 +127,26 @@ class Prover:
                 translation.edition = number
             made.append(translation)
             ranks.append(judged(side, translation).rank)
+        unknowns.must += self._verdicts_go_together(unknowns)
         return self._question(unknowns, ranks, made)
+
+    def _verdicts_go_together(self, unknowns: Unknowns) -> Iterator[Flag]:
+        """That a record which this one rests on is judged by one edition as the other leaves room for."""
+        passes, fails = (self.words.number(word) for word in ("pass", "fail"))
+        for path, one in list(unknowns.fields.items()):
+            other = unknowns.fields.get(f"{path.removesuffix(' (1)')} (2)")
+            slot = path.rpartition(".")[0]
+            info = field_info(slot, unknowns.vocabulary)
+            answer = self.verdicts.get(info.procedure or "") if info is not None else None
+            if not path.endswith(" (1)") or other is None or answer is None:
+                continue
+            for strength, was, now in ((answer[0], one, other), (answer[1], other, one)):
+                accepted, refused = conj(was.known, was.value == passes), conj(now.known, now.value == fails)
+                if strength in ("none", "open"):
+                    yield neg(conj(accepted, refused))
+                if strength == "none":
+                    yield disj(neg(accepted), conj(now.known, now.value == passes))
+                    yield disj(neg(refused), conj(was.known, was.value == fails))
 
     def _translation(self, number: int, side: Side, unknowns: Unknowns, given: Given | None) -> Translation:
         if given is None:
@@ -130,14 +161,13 @@ class Prover:
 
     def strength(self, question: Question, way: Way) -> Strength:
         """How far there is such a record."""
-        any_way = question.of(way, decided=False)
-        found = self.ask(question, any_way)
+        found = self.ask(question, question.of(way))
         if found == "unsat":
             return "none"
-        decided = self.ask(question, question.of(way, decided=True))
-        if decided == "sat":
-            return "decided"
-        return "open" if found == "sat" else "unknown"
+        for strength in STRENGTHS:
+            if self.ask(question, question.of(way, strength)) == "sat":
+                return strength
+        return "unknown"
 
     def ask(self, question: Question, flag: Flag) -> str:
         """sat, unsat or unknown."""

@@ -35,3 +35,8 @@ def scope(keys: Mapping[str, tuple[Plain, ...]], box: Box) -> Scope:
         for (path, every), values in zip(keys.items(), box, strict=True)
         if len(values) < len(every)
     )
+
+
+def among(keys: Mapping[str, tuple[Plain, ...]], told: Scope) -> Scope:
+    """Every value of the fields that a scope names."""
+    return tuple((path, tuple(map(words, keys[path]))) for path, _ in told)
