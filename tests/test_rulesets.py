@@ -10,9 +10,12 @@ import yaml
 
 from tautbook import Shelf, judge, read_record
 from tautbook.api import Edition, Unusable
+from tautbook.judging.verdict import judge_record
 from tautbook.lang.parse import parse
 from tautbook.lang.problem import show
 from tautbook.lang.reading import read_text, read_tree
+from tautbook.records.evidence import with_evidence
+from tautbook.records.read import read_record_lines
 from tautbook.shape.convert import shape
 from tautbook.shape.schemas import load_schema
 from tautbook.shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue
@@ -90,6 +93,37 @@ def test_every_worked_record_has_one_stated_verdict_under_every_edition() -> Non
     wanted = [(path, edition) for path in RECORDS for ruleset, edition in editions if ruleset == path.parents[1]]
     assert sorted(stated) == sorted(wanted)
     assert len(RECORDS) >= 100
+
+
+MADE = sorted(RULESETS.glob("*/boundaries/examples/*.jsonl"))
+"""Records made for the boundaries of the editions, one a line."""
+
+
+def test_each_record_made_for_boundaries_has_one_verdict_under_every_edition_and_gets_it() -> None:
+    for file in MADE:
+        ruleset = file.parents[2]
+        names = sorted(path.stem for path in EDITIONS if path.parent == ruleset)
+        stated = yaml.safe_load((file.parents[1] / "verdicts.yaml").read_text(encoding="utf-8"))[file.name]
+        said = [(number, edition, each["verdict"]) for each in stated for number in each["records"]
+                for edition in each["under"]]  # fmt: skip
+        given = []
+        for record, problems in read_record_lines(file.read_bytes().splitlines(), file.name):
+            assert record is not None, [show(problem) for problem in problems]
+            whole, _ = with_evidence(record, None)
+            assert whole is not None
+            for name in names:
+                verdict, problems = judge_record(whole, edition_of(ruleset.name, name))
+                no_rules = [problem.code for problem in problems] == ["procedure-not-in-edition"]
+                given.append((record.id, name, "no rules" if no_rules or verdict is None else verdict.verdict))
+        assert sorted(said) == sorted(given)
+    assert MADE
+
+
+def test_what_was_not_stated_by_hand_says_so() -> None:
+    for file in RULESETS.glob("*/boundaries/verdicts.yaml"):
+        stated = yaml.safe_load(file.read_text(encoding="utf-8"))
+        whys = {each["why"] for statements in stated.values() for each in statements}
+        assert whys <= {"given by the edition, not stated by hand", "the edition knows no such test"}
 
 
 def test_the_editions_differ_where_the_records_say_so() -> None:

@@ -64,6 +64,13 @@ def table(ruleset: Path) -> Iterator[str]:
         why = "; ".join(text if single else f"{', '.join(under)}: {text}" for text, under in whys)
         yield f"| `{file.stem}` | {' | '.join(verdicts[name] for name in names)} | {why} |"
     yield ""
+    yield "## For the boundaries"
+    yield ""
+    lines = [path.read_text(encoding="utf-8").count("\n") for path in (ruleset / "boundaries/examples").iterdir()]
+    yield f"{sum(lines)} more records, in the folder `boundaries`, were made for the limits of the editions: at a"
+    yield "limit, one step of the reading to either side of it, without the reading. What is stated of them is what"
+    yield "each edition gave, not what somebody worked out; they are not counted here."
+    yield ""
     yield "## How many"
     yield ""
     yield f"| verdict | {' | '.join(names)} |"

@@ -13,9 +13,10 @@ from judging.small import COUNT, HELD, LOADED, edition, judged, record
 from tautbook import Shelf, read_record
 from tautbook.editions.edition import Edition
 from tautbook.proofreading.boundaries import Boundary, boundaries
-from tautbook.proofreading.boundary_examples import example_text, examples_for, made_for
+from tautbook.proofreading.boundary_examples import made_for
+from tautbook.proofreading.record_data import example_text
 from tautbook.records.read import read_records
-from tautbook.records.record import Record
+from tautbook.records.record import Record, content
 
 LOAD = {**LOADED, "require": "specimen.at_verification.tension >= 41 kip"}
 CERTIFIED = {
@@ -37,6 +38,12 @@ def by_name(found: tuple[Boundary, ...]) -> dict[str, str | None]:
     return {
         " ".join(filter(None, [each.requirement, str(each.cell or ""), each.what])): each.covered_by for each in found
     }
+
+
+def made(by: Edition, *worked: Record) -> dict[str, dict[str, Any]]:
+    """The records made for what the worked ones do not show, by the names of their files."""
+    found = made_for(by, boundaries(by, worked), [each.id for each in worked])
+    return {each.file: content(each.verdict.record.shaped) for each in found.examples}
 
 
 def shown(by: Edition, *records: Record) -> set[str]:
@@ -163,40 +170,44 @@ def test_records_are_made_for_what_is_not_covered_and_close_the_gaps() -> None:
     rules = edition({"loaded": OF_TABLE, "count": COUNT, "held": HELD}, asks=1, **SIZES)
     worked = [record(("41.5 kip", 0), head_held=True)]
     before = boundaries(rules, worked)
-    examples = examples_for(rules, before, worked)
-    read = [_read(content) for _, content, _ in examples]
+    found = made_for(rules, before, ["S-1"])
+    read = [_read(content(each.verdict.record.shaped)) for each in found.examples]
     after = boundaries(rules, [*worked, *read])
-    assert before.share < Fraction(1, 3)
+    assert before.share < Fraction(1, 3) and found.unmade == ()
     assert (after.share, after.uncovered) == (1, ())
-    assert {file for file, _, _ in examples} >= {
-        "dti-lot-loaded-at-pass.yaml", "dti-lot-loaded-outside-invalid.yaml", "dti-lot-count-missing-incomplete.yaml",
-        "dti-lot-count-outside-fail.yaml", "dti-lot-loaded-least-1-in-at-pass.yaml",
-    }  # fmt: skip
-    assert [judged(rules, each).verdict for each in read] == [verdict for _, _, verdict in examples]
-    assert len({each.id for each in [*worked, *read]}) == 1 + len(examples)
+    assert [judged(rules, each).verdict for each in read] == [each.verdict.verdict for each in found.examples]
+    assert len({each.id for each in [*worked, *read]}) == 1 + len(found.examples)
 
 
-def test_a_record_made_differs_from_the_worked_one_in_one_reading() -> None:
+def test_a_record_made_shows_what_it_can_and_one_that_passes_goes_on_passing() -> None:
+    """Load and count may both stand at their limits; both are over them in another record, and not read in the last."""
     rules = edition({"loaded": LOAD, "count": COUNT}, asks=1)
-    worked = [record(("41.5 kip", 0))]
-    made = {file: content for file, content, _ in examples_for(rules, boundaries(rules, worked), worked)}
-    assert made["dti-lot-loaded-outside-invalid.yaml"] == {
-        "procedure": "dti-lot", "id": "dti-lot-loaded-outside", "tested": "2026-04-14",
-        "bolt": {"grade": "A325", "diameter": "7/8 in"}, "indicator": {"type": "325", "spaces": 5},
-        "specimens": [{"at_verification": {"tension": "40.5 kip", "refusals": 0}}],
-    }  # fmt: skip
-    assert made["dti-lot-count-missing-incomplete.yaml"]["specimens"] == [{"at_verification": {"tension": "41.5 kip"}}]
+    found = made(rules, record(("44 kip", 0)))
+    assert {file: whole.get("specimens") for file, whole in found.items()} == {
+        "dti-lot-loaded-at-pass.yaml": [{"at_verification": {"tension": "41 kip", "refusals": 2}}],
+        "dti-lot-loaded-inside-pass.yaml": [{"at_verification": {"tension": "41.5 kip", "refusals": 1}}],
+        "dti-lot-loaded-outside-invalid.yaml": [{"at_verification": {"tension": "40.5 kip", "refusals": 3}}],
+        "dti-lot-loaded-missing-incomplete.yaml": None,
+    }
+
+
+def test_no_record_is_made_of_which_the_others_show_all() -> None:
+    rules = edition({"loaded": LOAD, "count": COUNT, "held": HELD}, asks=2)
+    found = made_for(rules, boundaries(rules, [record(("44 kip", 0), ("44 kip", 0), head_held=True)]), ["S-1"])
+    for each in found.examples:
+        others = frozenset[object]().union(*(other.shows for other in found.examples if other is not each))
+        assert not each.shows <= others, each.file
 
 
 def test_a_record_made_is_written_as_people_write_one() -> None:
     rules = edition({"loaded": LOAD}, asks=1)
-    worked = [record(("41.5 kip", 0), job="0217", head_held=True, performed_by={"name": "yes", "role": "~"})]
-    (content, *_) = [each.content for each in examples_for(rules, boundaries(rules, worked), worked)]
-    text = example_text(content)
+    found = made(rules, record(("41.5 kip", 0), job="0217", head_held=True, performed_by={"name": "yes", "role": "~"}))
+    whole = next(iter(found.values()))
+    text = example_text(whole)
     assert text.splitlines()[0] == "# yaml-language-server: $schema=../../../schemas/records/dti-lot.schema.json"
     assert "tested: 2026-04-14\n" in text and "job: 0217\n" in text and "head_held: true\n" in text
     assert "indicator: {type: 325, spaces: 5}\n" in text and "{name: 'yes', role: '~'}" in text
-    assert _read(content).digest == _read(content, text.replace("# yaml", "#")).digest
+    assert _read(whole).digest == _read(whole, text.replace("# yaml", "#")).digest
 
 
 def test_where_no_record_can_be_made_it_is_said_why() -> None:
@@ -206,10 +217,23 @@ def test_where_no_record_can_be_made_it_is_said_why() -> None:
         "washer": {"kind": "setup", "applies": "washer.hardened", "require": "washers_between >= 1"},
     }, asks=1)  # fmt: skip
     worked = [record(("41.5 kip", 0), washer={"hardened": False})]
-    found = made_for(rules, boundaries(rules, worked), worked)
+    found = made_for(rules, boundaries(rules, worked), ["S-1"])
     assert {f"{each.boundary.requirement} {each.boundary.what}": each.why for each in found.unmade} == {
         f"washer {what}": "no worked record that passes comes to it" for what in ("at", "inside", "outside", "missing")
     } | {"total outside": "one other reading is not enough: what else is recorded decides"}
+
+
+def test_a_reading_without_which_a_requirement_may_not_apply_is_never_missing() -> None:
+    """`washers` speaks only of a record that says how many; `least` of one that says whether it was hardened."""
+    rules = edition({
+        "washers": {"kind": "setup", "applies": "washers_between >= 1", "require": "washers_between <= 2"},
+        "least": {"kind": "setup", "applies": "washer.hardened", "require": "washers_between >= 1"},
+    }, asks=1)  # fmt: skip
+    found = boundaries(rules, [record(("41 kip", 0), washers_between=1, washer={"hardened": True})])
+    assert {each.requirement: each.never for each in found.never} == {
+        "washers": "where it is missing, it is open whether the requirement applies"
+    }
+    assert "least missing" in {f"{each.requirement} {each.what}" for each in found.uncovered}
 
 
 def test_a_record_brought_to_another_size_of_a_table_of_counts_keeps_its_loads() -> None:
@@ -217,9 +241,7 @@ def test_a_record_brought_to_another_size_of_a_table_of_counts_keeps_its_loads()
                      "source": {"of": "s"}}}  # fmt: skip
     rule = {**COUNT, "require": "specimen.at_verification.refusals <= most[indicator.spaces]"}
     rules = edition({"count": rule, "loaded": LOAD}, asks=1, tables=most)
-    worked = [record(("41.5 kip", 0))]
-    made = {file: content for file, content, _ in examples_for(rules, boundaries(rules, worked), worked)}
-    example = made["dti-lot-count-most-7-outside-fail.yaml"]
+    example = made(rules, record(("41.5 kip", 0)))["dti-lot-count-most-7-outside-fail.yaml"]
     assert example["indicator"] == {"type": "325", "spaces": 7}
     assert example["specimens"] == [{"at_verification": {"tension": "41.5 kip", "refusals": 4}}]
 

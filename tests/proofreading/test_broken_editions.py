@@ -25,6 +25,7 @@ ELSEWHERE = {
         ("worked-none", "worked-differs", "worked-unstated", "worked-missing", "worked-form", "worked-twice"),
         "of worked records, in test_proofread_command.py",
     ),
+    "boundary-uncovered": "of worked records, in test_write_examples.py",
     "sampled": "made below, of many covered values",
 }
 

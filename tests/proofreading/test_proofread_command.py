@@ -16,7 +16,8 @@ from tautbook.shape.schemas import load_schema
 
 HERE = Path(__file__).parent
 GOOD = HERE / "good"
-"""A folder with an edition that has nothing wrong with it, two worked records and their verdicts."""
+"""A folder with an edition that has nothing wrong with it, two worked records and their verdicts, and more records made
+for its boundaries."""
 
 
 def run(*arguments: str | Path) -> Result:
@@ -45,7 +46,8 @@ def test_an_edition_with_nothing_wrong() -> None:
     result = run(GOOD / "edition.yaml")
     assert (result.exit_code, result.stderr) == (0, "")
     assert result.stdout.startswith("sound@1: 0 errors, 0 remarks\n")
-    assert "worked records    2, of which 2 come out as stated\n" in result.stdout
+    assert "worked records    64, of which 64 come out as stated\n" in result.stdout
+    assert "boundaries        100 % of 122 shown by worked records\n" in result.stdout
 
 
 def test_a_worked_record_that_comes_out_otherwise_is_an_error_where_its_verdict_is_stated(folder: Path) -> None:

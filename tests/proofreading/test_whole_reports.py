@@ -89,6 +89,8 @@ provenance
 
 counts
   combinations      31 of covered values tried
+  boundaries        0 % of 140 shown by worked records
+                    8 more that no such record can show: the requirement does not apply there (8)
   standings         of tables, terms and requirements: 9 invented
   findings          2 errors, 3 remarks
 """
@@ -155,3 +157,4 @@ def test_the_shipped_editions_hold_no_error_and_their_records_come_out_as_stated
     assert {each["code"] for each in report["findings"]} <= {"unchecked"}
     assert report["counts"]["records"] == report["counts"]["as_stated"] > 100
     assert report["counts"]["combinations_left_out"] == 0
+    assert report["boundaries"]["share"] == "1" and report["boundaries"]["uncovered"] == []

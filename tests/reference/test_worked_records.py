@@ -50,6 +50,22 @@ def test_a_worked_record_by_both(name: str, edition: str) -> None:
     assert judged[0].verdict == judged[1].verdict == stated
 
 
+MADE = [
+    pytest.param(line, id=f"{path.stem}-{n}")
+    for path in sorted((HOME / "boundaries" / "examples").glob("*.jsonl"))
+    for n, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+]
+"""Records made for the boundaries of the editions. What is stated of them is what the engine gave, so that this is
+what checks it."""
+
+
+@pytest.mark.parametrize("line", MADE)
+def test_a_record_made_for_boundaries_by_both(line: str) -> None:
+    record = read(line)
+    for edition in editions_for(record["procedure"]):
+        assert same(EDITIONS[edition], write(record)) is not None
+
+
 def _one_line(tree: Any) -> Any:
     if isinstance(tree, dict):
         return {key: _one_line(below) for key, below in tree.items()}

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from ..editions.edition import Procedure, Requirement
+from ..editions.edition import Edition, Procedure, Requirement
+from ..explaining.comparisons import Comparison
 from ..lang.kernel import (
     Both,
     Compare,
@@ -225,3 +226,34 @@ class _Reader:
                 found = found[i + 1 :]
                 break
         return bool(found) and all(info is not None and info.required for info in found)
+
+
+# Of an edition
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """The rules of an edition, looked through once."""
+
+    watches: Mapping[tuple[str, str], Watch]
+    """By procedure and requirement, of those that have boundaries."""
+    texts: dict[tuple[int, bool], str]
+    """The comparisons that were met so far, as text; by identity, since the edition keeps them."""
+
+    def rule(self, comparison: Comparison) -> str:
+        assert comparison.node is not None
+        key = (id(comparison.node), comparison.wanted)
+        if key not in self.texts:
+            self.texts[key] = rule_text(comparison.node, comparison.wanted)
+        return self.texts[key]
+
+
+def study(edition: Edition) -> Study:
+    """Of advice, what an edition declares absent, and the requirement that all is covered there is nothing to show."""
+    watches = {
+        (procedure.id, each.id): watched(each, procedure)
+        for procedure in edition.procedures.values()
+        for each in procedure.requirements
+        if each.kind != "advice" and each.require is not None and not each.covers
+    }
+    return Study(watches, {})

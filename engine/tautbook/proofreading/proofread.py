@@ -8,6 +8,8 @@ from pathlib import Path
 from ..editions.amend import Lookup
 from ..editions.edition import Edition
 from ..lang.problem import Problem, in_order
+from .boundaries import coverage_of
+from .boundary_never import beside
 from .completeness import completeness
 from .galley import galley
 from .placeholders import placeholders
@@ -16,6 +18,7 @@ from .report import Counts, Report, sorted_findings
 from .requirements import requirements
 from .survey import survey
 from .tables import tables
+from .uncovered import uncovered
 from .unused import unused
 from .windows import windows
 from .worked import Worked, worked_records
@@ -29,6 +32,7 @@ def proofread(
     copy = galley(edition, data, path, lookup)
     worked = Worked() if path is None else worked_records(edition, path.parent)
     tried = survey(edition)
+    coverage = coverage_of(edition, worked.judged, beside(tried))
     findings = [
         *worked.findings,
         *unused(copy),
@@ -38,12 +42,14 @@ def proofread(
         *provenance(copy),
         *placeholders(copy),
         *windows(copy, tried),
+        *uncovered(copy, coverage),
     ]
     counts = Counts(
         records=worked.records, as_stated=worked.as_stated, combinations=tried.combinations, left_out=tried.left_out,
         standings=standings(edition), unchecked=len(unchecked(copy)),
     )  # fmt: skip
-    return Report(name, edition, path, sorted_findings(findings), in_order(worked.unread), counts)
+    found, unread = sorted_findings(findings), in_order(worked.unread)
+    return Report(name, edition, path, found, unread, counts, coverage, frozenset(worked.numbers))
 
 
 def unreadable(name: str, path: Path | None, problems: Sequence[Problem]) -> Report:

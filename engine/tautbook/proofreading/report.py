@@ -10,6 +10,7 @@ from typing import Literal
 from ..editions.edition import Edition
 from ..lang.problem import Problem
 from ..lang.source import Span
+from .boundaries import Coverage
 
 Severity = Literal["error", "remark"]
 Kind = Literal[
@@ -63,6 +64,10 @@ class Report:
     unread: tuple[Problem, ...] = ()
     """What is wrong with files that could not be read: the edition itself, worked records, their verdicts."""
     counts: Counts = Counts()
+    coverage: Coverage | None = field(default=None, repr=False)
+    """Which boundaries worked records show; None where the edition could not be read."""
+    numbers: frozenset[str] = field(default=frozenset(), repr=False)
+    """Of the worked records."""
 
     @property
     def errors(self) -> int:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
+from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
 from ..lang.problem import Problem, visible
 from ..lang.source import Span
+from ..proofreading.boundaries import Boundary, Coverage
 from ..proofreading.report import Finding, Report
 from .layout import WIDTH, labelled, paragraph
 from .parts_json import engine_json
@@ -44,7 +47,34 @@ def _report(report: Report) -> dict[str, Any]:
             "standings": dict(counts.standings),
             "tables_unchecked": counts.unchecked,
         },
+        "boundaries": None if report.coverage is None else _boundaries(report.coverage),
     }  # fmt: skip
+
+
+_MOST = 10_000
+"""Boundaries that are listed; a table can have any number of them."""
+
+
+def _boundaries(coverage: Coverage) -> dict[str, Any]:
+    uncovered, never = coverage.uncovered, coverage.never
+    return {
+        "all": len(coverage.boundaries),
+        "can_be_shown": len(coverage.boundaries) - len(never),
+        "shown": len(coverage.boundaries) - len(never) - len(uncovered),
+        "share": str(coverage.share),
+        "uncovered": [_boundary(each) for each in uncovered[:_MOST]],
+        "never": [_boundary(each) | {"why": each.never} for each in never[:_MOST]],
+    }
+
+
+def _boundary(boundary: Boundary) -> dict[str, Any]:
+    return {
+        "procedure": boundary.procedure,
+        "requirement": boundary.requirement,
+        "comparison": boundary.rule or None,
+        "cell": None if boundary.cell is None else {"table": boundary.cell.table, "key": list(boundary.cell.keys)},
+        "what": boundary.what,
+    }
 
 
 def _problem(problem: Problem) -> dict[str, Any]:
@@ -139,12 +169,29 @@ def _counts(report: Report) -> Iterator[str]:
     if counts.combinations:
         left = f", and {counts.left_out} were too many to try" if counts.left_out else ""
         yield from labelled("combinations", f"{counts.combinations} of covered values tried{left}", column=20)
+    if report.coverage is not None and report.coverage.boundaries:
+        yield from _coverage(report.coverage)
     if counts.standings:
         told = ", ".join(f"{number} {standing}" for standing, number in counts.standings.items())
         yield from labelled("standings", f"of tables, terms and requirements: {told}", column=20)
     if counts.unchecked:
         yield from labelled("unchecked", f"{_many(counts.unchecked, 'table')} against the printed page", column=20)
     yield from labelled("findings", f"{_many(report.errors, 'error')}, {_many(report.remarks, 'remark')}", column=20)
+
+
+def _coverage(coverage: Coverage) -> Iterator[str]:
+    never = Counter(each.never for each in coverage.never)
+    can = len(coverage.boundaries) - len(coverage.never)
+    yield from labelled("boundaries", f"{percent(coverage.share)} of {can} shown by worked records", column=20)
+    if never:
+        whys = "; ".join(f"{why} ({number})" for why, number in never.most_common())
+        yield from labelled("", f"{len(coverage.never)} more that no such record can show: {whys}", column=20)
+
+
+def percent(share: Fraction) -> str:
+    """To a tenth, and never rounded up to all."""
+    whole, tenths = divmod(share.numerator * 1000 // share.denominator, 10)
+    return f"{whole}.{tenths} %" if tenths else f"{whole} %"
 
 
 def _many(number: int, what: str) -> str:
