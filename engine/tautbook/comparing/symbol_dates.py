@@ -65,7 +65,8 @@ def moved(date: Day, span: CalendarSpan, policy: MonthPolicy, fresh: Day) -> tup
     refused = disj(refused, month < FIRST_YEAR * 12, month >= (LAST_YEAR + 1) * 12)
     if span.days == 0:
         return Day(month, day), refused, True
-    counted = z3.And(ordinal(fresh) == ordinal(Day(month, day)) + span.days, real_day(fresh))
+    # Also where the day arrived at is out of the calendar: else any day could be chosen, to be refused.
+    counted = disj(refused, z3.And(ordinal(fresh) == ordinal(Day(month, day)) + span.days, real_day(fresh)))
     return fresh, disj(refused, fresh.month < FIRST_YEAR * 12, fresh.month >= (LAST_YEAR + 1) * 12), counted
 
 

@@ -376,7 +376,7 @@ class Translation:
             raise NotReached("a calendar span that depends on the record")
         at_first = symbol(date, self.unknowns.words)
         later, refused, must = moved(at_first.value, by, self.rules.months, self._own_day(at_first.value, by))
-        self.must.append(disj(at_first.missing, at_first.stuck, refused, must))
+        self.must.append(disj(at_first.missing, at_first.stuck, must))
         return strict(later, (at_first,), stuck=refused)
 
     def _own_day(self, date: Day, by: CalendarSpan) -> Day:
