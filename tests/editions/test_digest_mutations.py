@@ -1,8 +1,8 @@
 """Whatever is changed in an edition changes its digest, or is refused: every node of a shipped one, in every way.
 
 The digest is taken over canonical JSON, in which a part stands whole: where the part is another, so is the edition. So
-most changes are looked at in the item (a table, a term, a requirement) that they are made in, and a slice of them in the
-whole edition. ``SAME`` names each exception.
+most changes are looked at in the item (a table, a term, a requirement) that they are made in, and a slice of them in
+the whole edition. ``SAME`` names each exception.
 """
 
 from __future__ import annotations

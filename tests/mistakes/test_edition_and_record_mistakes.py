@@ -40,6 +40,8 @@ ELSEWHERE = {
     "file-unreadable": "a file that cannot be opened has no text",
     "steps-many": "made below, with a smaller limit",
     "evidence-unusable": "held in tests/records/test_references.py and tests/judging/test_evidence.py",
+    "table-large": "held in tests/cli/test_huge.py",
+    "covers-large": "held in tests/cli/test_huge.py",
     "procedure-not-in-edition": "made below, of an edition without procedures",
 }
 

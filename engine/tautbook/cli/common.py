@@ -6,6 +6,7 @@ import contextlib
 import os
 import sys
 import tempfile
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn, TypeVar
@@ -15,7 +16,8 @@ import click
 from ..editions.edition import Edition
 from ..editions.shelf import Shelf
 from ..lang.files import why
-from ..lang.problem import Problem, show
+from ..lang.limits import LIMITS
+from ..lang.problem import Problem, show, visible
 
 UNUSABLE = 2
 """Exit status: the command or a file could not be used."""
@@ -100,8 +102,16 @@ def stop(problems: Iterable[Problem]) -> NoReturn:
 
 
 def tell(problems: Iterable[Problem]) -> None:
+    """The first problems of each file, and how many more there are."""
+    told: Counter[str] = Counter()
     for problem in problems:
-        click.echo(show(problem), err=True)
+        name = problem.file or "" if problem.span is None else problem.span.source.name
+        told[name] += 1
+        if told[name] <= LIMITS.told:
+            click.echo(show(problem), err=True)
+    for name, number in told.items():
+        if number > LIMITS.told:
+            click.echo(visible(f"{name}: {number - LIMITS.told} more problems; mend these first"), err=True)
 
 
 def not_in_the_way(output: Path | None, replace: bool) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
-from ..lang.limits import LIMITS
+from ..lang.limits import LIMITS, OF_EDITIONS
 from ..lang.problem import Problem, did_you_mean, in_order
 from ..lang.reading import form_of, read_text, read_tree
 from ..lang.surface import Expression
@@ -86,7 +86,7 @@ def _base(shaped: ShapedMap, lookup: Lookup | None, above: tuple[str, ...]) -> t
         message = f"{name}, which this amends, is not at hand"
         return None, (Problem("amends-unknown", message, span, help), *problems)
     source, problems = read_text(data, shown)
-    tree, problems = (None, problems) if source is None else read_tree(source, form_of(shown, source.text))
+    tree, problems = (None, problems) if source is None else read_tree(source, form_of(shown, source.text), OF_EDITIONS)
     found, problems = (None, problems) if tree is None else whole(tree, shown, lookup, above)
     complete, problems = (None, problems) if found is None else shape(found.tree, load_schema("edition"))
     if found is None or not isinstance(complete, ShapedMap):

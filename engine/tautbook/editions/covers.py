@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ..lang.check import Scope, check
 from ..lang.kernel import Axis, Both, Cell, Compare, Constant, Either, Field, If, Lookup, Node, Table, key_of
 from ..lang.kinds import ChoiceKind, GroupKind, Kind, NumberKind, QuantityKind, TextKind, YesNoKind
+from ..lang.limits import LIMITS
 from ..lang.problem import Problem
 from ..lang.source import Span
 from ..lang.surface import Expression
@@ -75,6 +76,11 @@ class _Reading:
             self.problems.append(Problem("cover-kind", f"`{self.path}` has no values to list", self.span, help))
             return None
         before = len(self.problems)
+        if sum(1 + len(items_at(group, "also") if group else ()) for _, group in _values(values)) > LIMITS.covered:
+            help = "leave the field out of `covers`; what its values ask for goes into tables"
+            message = f"`{self.path}` has more than {LIMITS.covered} covered values"
+            self.problems.append(Problem("covers-large", message, self.span, help))
+            return None
         raw = Field(None, tuple(self.path.split(".")), kind=self.kind, span=self.span)
         cells: dict[tuple[object, ...], Cell] = {}
         key: Node = raw

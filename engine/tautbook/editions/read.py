@@ -9,6 +9,7 @@ from typing import cast
 from ..lang.calendar import MonthPolicy
 from ..lang.kernel import Axis, Table
 from ..lang.kinds import ChoiceKind, Kind, NumberKind, QuantityKind
+from ..lang.limits import OF_EDITIONS
 from ..lang.parse import RESERVED
 from ..lang.problem import Problem, did_you_mean, in_order
 from ..lang.quantity import UNITS
@@ -40,7 +41,7 @@ def read_edition(
     source, problems = read_text(data, name)
     if source is None:
         return None, problems
-    tree, problems = read_tree(source, form_of(name, source.text))
+    tree, problems = read_tree(source, form_of(name, source.text), OF_EDITIONS)
     if tree is None:
         return None, problems
     found, problems = whole(tree, name, lookup)

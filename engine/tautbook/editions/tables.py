@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 from ..lang.check import common, kind_of_value
 from ..lang.kernel import Axis, BandRange, Cell, Table, key_of
 from ..lang.kinds import ChoiceKind, Kind, NumberKind, QuantityKind, TextKind
+from ..lang.limits import LIMITS
 from ..lang.number import Mistake
 from ..lang.one_text import one_text
 from ..lang.problem import Problem
@@ -64,6 +66,9 @@ def read_table(
             descend(entry.value, depth + 1, (*keys, key), (*written, entry.key.text))
 
     descend(rows, 0, (), ())
+    if len(found) > LIMITS.cells:
+        message = f"table `{name}` has more than {LIMITS.cells} cells"
+        return None, [Problem("table-large", message, rows.span.at(0, 0), "make several tables of it")]
     cells: dict[tuple[object, ...], Cell] = {}
     kind: Kind | None = None
     for keys, written, scalar in found:
@@ -145,16 +150,20 @@ def _band(key: Scalar, kind: Kind) -> BandRange | Problem:
     return BandRange(key.text, over, up_to)
 
 
+def _lower_end(band: BandRange) -> tuple[bool, Fraction]:
+    return (False, Fraction(0)) if band.over is None else (True, band.over.value)
+
+
 def _overlaps(bands: dict[str, BandRange], rows: Tree) -> list[Problem]:
     """A figure in two bands would have two answers."""
     found = []
-    listed = list(bands.values())
-    for i, a in enumerate(listed):
-        for b in listed[i + 1 :]:
-            apart = (a.up_to is not None and b.over is not None and a.up_to.value <= b.over.value) or (
-                b.up_to is not None and a.over is not None and b.up_to.value <= a.over.value
-            )
-            if not apart:
-                message = f"the bands `{a.label}` and `{b.label}` overlap"
-                found.append(Problem("band-overlap", message, rows.span, "let one begin where the other ends"))
+    # From below, each is held against the one before it that reaches farthest.
+    listed = sorted(bands.values(), key=_lower_end)
+    for i, band in enumerate(listed[1:]):
+        before = listed[i]
+        if before.up_to is None or band.over is None or before.up_to.value > band.over.value:
+            message = f"the bands `{before.label}` and `{band.label}` overlap"
+            found.append(Problem("band-overlap", message, rows.span, "let one begin where the other ends"))
+            if before.up_to is None or (band.up_to is not None and before.up_to.value > band.up_to.value):
+                listed[i + 1] = before
     return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .number import LONGEST
 
@@ -41,6 +41,15 @@ class Limits:
     """How many editions may amend each other."""
     files: int = 5_000
     """Files of a folder that are looked through for a record number."""
+    told: int = 100
+    """Problems of one file that are told; of the rest, how many there are."""
+    cells: int = 10_000
+    """Cells of one table."""
+    covered: int = 2_000
+    """Values of one covered field, other names included."""
 
 
 LIMITS = Limits()
+
+OF_EDITIONS = replace(LIMITS, nodes=60_000)
+"""An edition is looked at again and again, in ways that a record is not: it may hold less."""
