@@ -44,9 +44,10 @@ def valid(text: str) -> Any:
 
 
 @pytest.fixture(autouse=True)
-def wording_only(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Effects are decided, and tested, elsewhere; it would take long here."""
-    monkeypatch.setattr(comparing, "_effects", lambda old, new, found, like: Effects((), (), "Not decided here."))
+def wording_only(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> None:
+    """Effects are decided, and tested, elsewhere; but for one test, it would take long here."""
+    if request.node.get_closest_marker("slow") is None:
+        monkeypatch.setattr(comparing, "_effects", lambda old, new, found, like: Effects((), (), "Not decided here."))
 
 
 @pytest.fixture
@@ -61,7 +62,7 @@ def draft(tmp_path: Path) -> Path:
 
 def test_one_edition_and_itself() -> None:
     result = run("tern-sound@2016", RULESET / "2016.yaml")
-    assert result.stdout.splitlines()[0] == "tern-sound@2016 to tern-sound@2016: no difference"
+    assert result.stdout.splitlines()[0] == "tern-sound@2016, old to tern-sound@2016, new: no difference"
     assert (result.exit_code, result.stderr) == (0, "")
 
 
@@ -172,8 +173,30 @@ def decided(monkeypatch: pytest.MonkeyPatch) -> Redline:
     effect = Effect("dti-lot", "calibration-in-date", "device calibrated in time", False, "stricter", (), (),
                     (deciding,), sentence="From this edition on a calibration is good for 6 months.")  # fmt: skip
     found = Redline(old, new, (), Effects((effect,), (("dates", "1950 to 2100"),)))
-    monkeypatch.setattr(command, "compare", lambda old, new: found)
+    monkeypatch.setattr(command, "compare", lambda old, new, like: found)
     return found
+
+
+@pytest.mark.slow
+def test_a_lower_figure_is_proved_to_be_stricter_and_shown_by_records(draft: Path, tmp_path: Path) -> None:
+    """The whole command with the solver: the records that it writes come out as it says."""
+    pytest.importorskip("z3")
+    folder = tmp_path / "records"
+    result = run("tern-sound@2021", draft, "--format", "json", "--records", folder)
+    assert result.exit_code == 1
+    found = valid(result.stdout)
+    effects = {(each["procedure"], each["requirement"]): each["effect"] for each in found["effects"]}
+    assert {name for name, effect in effects.items() if effect != "none"} == {
+        ("dti-lot", "tension-at-full-refusal"), ("dti-lot", None), ("dti-short-bolt", None)
+    }  # fmt: skip
+    assert effects["dti-lot", "tension-at-full-refusal"] == effects["dti-lot", None] == "stricter"
+    records = {each["name"]: each for effect in found["effects"] for each in effect["records"]}
+    assert records.keys() == {file.stem for file in folder.iterdir()} and records
+    for name, record in records.items():
+        for edition, outcome in (("tern-sound@2021", record["before"]), (str(draft), record["after"])):
+            arguments = ["judge", str(folder / f"{name}.yaml"), "--under", edition, "--draft", "--format", "json"]
+            judged = CliRunner().invoke(tautbook, arguments)
+            assert json.loads(judged.stdout)["verdict"] == outcome["verdict"]
 
 
 def test_deciding_records_are_written_and_judged(decided: Redline, tmp_path: Path) -> None:

@@ -130,7 +130,9 @@ def test_the_first_line(effects: tuple[Effect, ...], end: str) -> None:
 
 
 def test_the_first_line_where_nothing_differs() -> None:
-    assert headline(redline(edition("2021"), edition("2021"))) == "tern-sound@2021 to tern-sound@2021: no difference"
+    assert headline(redline(edition("2021"), edition("2021"))) == (
+        "tern-sound@2021, old to tern-sound@2021, new: no difference"
+    )
 
 
 def test_a_change_of_words_alone_says_that_it_has_no_effect() -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import json
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
@@ -11,8 +13,14 @@ import click
 from ..comparing.effect import Deciding
 from ..comparing.redline import Redline
 from ..comparing.redline import redline as compare
+from ..editions.edition import Edition
+from ..editions.shelf import Shelf
 from ..lang.files import why
 from ..lang.problem import Problem, visible
+from ..proofreading.worked import EXAMPLES
+from ..records.gather import gather
+from ..records.record import Record
+from ..rendering.redline import both_names
 from ..rendering.redline_json import redline_json
 from ..rendering.redline_markdown import redline_markdown
 from ..rendering.redline_text import redline_text
@@ -57,11 +65,22 @@ def redline(
     old, new = (edition_named((name,), shelf) for name in names)
     keep(output, names)
     not_in_the_way(output, replace)
-    found = compare(old, new)
+    found = compare(old, new, _at_hand((old, new), shelf))
     if folder is not None:
         _write_records(found, folder)
     write(_text(found, form, output), output, replace)
     sys.exit(1 if found.differs else 0)
+
+
+def _at_hand(editions: Iterable[Edition], shelf: Shelf) -> list[Record]:
+    """The worked records beside the editions: deciding records are made like them."""
+    shown = {place.shown: Path(str(place.path)) for place in shelf.places()[0]}
+    files = (shown.get(edition.file, Path(edition.file)) for edition in editions)
+    folders = dict.fromkeys(file.parent / EXAMPLES for file in files)
+    return [
+        record for folder in folders if folder.is_dir()
+        for record, _ in gather(str(folder), io.BytesIO()) if record is not None
+    ]  # fmt: skip
 
 
 def _text(found: Redline, form: str, output: Path | None) -> str:
@@ -91,6 +110,7 @@ def _record_text(record: Deciding, found: Redline) -> str:
     """The file of a record, with a line above that says what it is for."""
     from ..proofreading.record_data import example_text
 
-    told = f"{found.old.name}: {record.before.verdict}; {found.new.name}: {record.after.verdict}. {record.about}"
+    old, new = both_names(found)
+    told = f"{old}: {record.before.verdict}; {new}: {record.after.verdict}. {record.about}".rstrip()
     _, _, content = example_text(record.content).partition("\n")  # whose first line leads to the shipped schemas
     return f"# {visible(told)}\n{content}"

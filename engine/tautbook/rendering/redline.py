@@ -11,7 +11,6 @@ from .. import __version__
 from ..comparing.change import Change, What
 from ..comparing.effect import Direction, Effect, Scope
 from ..comparing.redline import Redline
-from ..editions.edition import Edition
 from ..explaining.labels import label
 from ..shape.vocabulary import vocabulary
 from .edition_text import enacted_text, in_force
@@ -34,7 +33,7 @@ def many(number: int, what: str) -> str:
 
 def headline(redline: Redline) -> str:
     """The editions, how many changes, and how many requirements come out otherwise."""
-    told = f"{_name(redline.old)} to {_name(redline.new)}: "
+    told = " to ".join(both_names(redline)) + ": "
     if not redline.differs:
         return f"{told}no difference"
     numbers = sum(change.how == "renumbered" for change in redline.changes)
@@ -59,8 +58,12 @@ def _in_effect(redline: Redline) -> str:
     return "; ".join(told) or ("only verdicts change in effect" if changed else "no effect")
 
 
-def _name(edition: Edition) -> str:
-    return edition.name if edition.enacted is not None else f"{edition.name} (draft)"
+def both_names(redline: Redline) -> tuple[str, str]:
+    """How both are called: a draft as one, and two of one name as the earlier and the later."""
+    old, new = (
+        each.name if each.enacted is not None else f"{each.name} (draft)" for each in (redline.old, redline.new)
+    )  # fmt: skip
+    return (f"{old}, old", f"{new}, new") if old == new else (old, new)
 
 
 def identity(redline: Redline) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -104,11 +107,18 @@ def _not_decided(effects: list[Effect]) -> Iterator[str]:
 
 
 def _names(effects: list[Effect]) -> str:
-    """Requirements by procedure, each once."""
-    names: dict[str, dict[str, None]] = {}
+    return "; ".join(f"{procedure}: {', '.join(names)}" for procedure, names in _by_procedure(effects).items())
+
+
+def _by_procedure(effects: list[Effect]) -> dict[str, list[str]]:
+    """The names of requirements by procedure, each once."""
+    found: dict[str, list[str]] = {}
     for each in effects:
-        names.setdefault(each.procedure, {})[each.requirement or "verdict"] = None
-    return "; ".join(f"{procedure}: {', '.join(mine)}" for procedure, mine in names.items())
+        names = found.setdefault(each.procedure, [])
+        name = each.requirement or "verdict"
+        if name not in names:
+            names.append(name)
+    return found
 
 
 def _the_same(redline: Redline) -> list[Effect]:
@@ -127,6 +137,10 @@ def name_of(effect: Effect) -> str:
     return f"{effect.procedure}, {effect.requirement or 'verdict'}{advice}"
 
 
+def title_of(effect: Effect) -> str:
+    return effect.title.removeprefix("verdict: ")
+
+
 def scope_text(scope: Scope, procedure: str) -> str:
     """For which values of the covered fields, in the words of the record."""
     words = vocabulary(procedure)
@@ -143,12 +157,12 @@ def changed_by_requirement(redline: Redline) -> Iterator[tuple[Effect, ...]]:
     yield from map(tuple, found.values())
 
 
-def unchanged(redline: Redline) -> Iterator[tuple[str, str]]:
-    """Requirements and verdicts that stay the same in effect, by how that is known."""
+def unchanged(redline: Redline) -> Iterator[tuple[str, dict[str, list[str]]]]:
+    """How it is known that they stay the same in effect, with requirements and verdicts by procedure."""
     reasons: dict[str, list[Effect]] = {}
     for each in _the_same(redline):
         reasons.setdefault(each.reason or "proved", []).append(each)
-    yield from ((reason, _names(together)) for reason, together in reasons.items())
+    yield from ((reason, _by_procedure(together)) for reason, together in reasons.items())
 
 
 # Changes

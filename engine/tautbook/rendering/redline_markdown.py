@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator
 from ..comparing.change import Change
 from ..comparing.effect import Deciding, Effect
 from ..comparing.redline import Redline
-from ..editions.edition import Edition
 from .redline import (
     BOUNDS,
     PLAIN,
     Item,
     because,
+    both_names,
     changed_by_requirement,
     headline,
     identity,
@@ -23,6 +23,7 @@ from .redline import (
     renumbered,
     scope_text,
     sections,
+    title_of,
     unchanged,
 )
 from .verdict_markdown import code, inert
@@ -67,7 +68,12 @@ def _effects(redline: Redline) -> Iterator[str]:
     same = list(unchanged(redline))
     if same:
         yield "### the same in effect"
-        yield _list(f"**{inert(reason)}**: {inert(names)}" for reason, names in same)
+        yield "\n".join(
+            line for reason, names in same for line in (
+                f"- **{inert(reason)}**",
+                *(f"  - {code(procedure)}: {inert(', '.join(mine))}" for procedure, mine in names.items()),
+            )
+        )  # fmt: skip
     if redline.effects.bounds:
         yield "### bounds of the proof"
         yield BOUNDS
@@ -75,7 +81,7 @@ def _effects(redline: Redline) -> Iterator[str]:
 
 
 def _effect(effect: Effect, redline: Redline) -> list[str]:
-    title = f": {inert(effect.title)}" if effect.title else ""
+    title = f": {inert(title_of(effect))}" if effect.title else ""
     reason = f", {inert(effect.reason)}" if effect.reason else ""
     return [
         f"**{effect.effect}**{reason}", f"{code(name_of(effect))}{title}",
@@ -84,16 +90,11 @@ def _effect(effect: Effect, redline: Redline) -> list[str]:
 
 
 def _record(record: Deciding, redline: Redline) -> str:
-    def found(edition: Edition, outcome: str, finding: str | None, sentence: str) -> str:
-        by = f", finding {inert(finding)}" if finding else ""
-        return f"  - {code(edition.name)}: **{inert(outcome)}**{by}. {inert(sentence)}".rstrip()
-
-    before, after = record.before, record.after
-    return "\n".join([
-        f"- {code(record.name)}: {inert(record.about)}",
-        found(redline.old, before.verdict, before.finding, before.sentence),
-        found(redline.new, after.verdict, after.finding, after.sentence),
-    ])  # fmt: skip
+    lines = [f"- {code(record.name)}{f': {inert(record.about)}' if record.about else ''}"]
+    for name, outcome in zip(both_names(redline), (record.before, record.after), strict=True):
+        by = f", finding {inert(outcome.finding)}" if outcome.finding else ""
+        lines.append(f"  - {code(name)}: **{inert(outcome.verdict)}**{by}. {inert(outcome.sentence)}".rstrip())
+    return "\n".join(lines)
 
 
 # Wording

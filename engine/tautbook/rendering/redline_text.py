@@ -14,6 +14,7 @@ from .redline import (
     PLAIN,
     Item,
     because,
+    both_names,
     changed_by_requirement,
     headline,
     identity,
@@ -24,6 +25,7 @@ from .redline import (
     renumbered,
     scope_text,
     sections,
+    title_of,
     unchanged,
 )
 
@@ -62,16 +64,19 @@ def _effects(redline: Redline) -> Iterator[str]:
         yield ""
         yield "effects"
     for together in changed:
-        title = f": {together[0].title}" if together[0].title else ""
-        yield from paragraph(f"{name_of(together[0])}{title}", 2)
+        title = title_of(together[0])
+        yield from paragraph(f"{name_of(together[0])}{f': {title}' if title else ''}", 2)
         for each in together:
             yield from _effect(each, redline)
     same = list(unchanged(redline))
     if same:
         yield ""
         yield "the same in effect"
+    column = max((len(f"    {procedure}  ") for _, names in same for procedure in names), default=0)
     for reason, names in same:
-        yield from labelled(reason, names, column=_COLUMN)
+        yield from paragraph(reason)
+        for procedure, mine in names.items():
+            yield from labelled(procedure, ", ".join(mine), indent=4, column=column)
     if redline.effects.bounds:
         yield ""
         yield "bounds of the proof"
@@ -92,10 +97,11 @@ def _effect(effect: Effect, redline: Redline) -> Iterator[str]:
 
 
 def _record(record: Deciding, redline: Redline) -> Iterator[str]:
-    yield from labelled("record", f"{record.name}: {record.about}", indent=4, column=_COLUMN)
-    for edition, outcome in ((redline.old, record.before), (redline.new, record.after)):
+    about = f": {record.about}" if record.about else ""
+    yield from labelled("record", f"{record.name}{about}", indent=4, column=_COLUMN)
+    for name, outcome in zip(both_names(redline), (record.before, record.after), strict=True):
         finding = f", finding {outcome.finding}" if outcome.finding else ""
-        said = f"{edition.name}: {outcome.verdict}{finding}. {outcome.sentence}".rstrip()
+        said = f"{name}: {outcome.verdict}{finding}. {outcome.sentence}".rstrip()
         yield from labelled("", said, indent=4, column=_COLUMN)
 
 
