@@ -305,7 +305,7 @@ class _Writer:
         return f"{said} ({behind})" if behind else said
 
     def listed(self, nodes: tuple[Node, ...], bound: Bound) -> str:
-        return " and ".join(self.text(node, bound, _SUM) for node in nodes)
+        return with_commas([self.text(node, bound, _SUM) for node in nodes], "and")
 
     def field(self, node: Field, bound: Bound) -> str:
         return self.names.of(node, bound)
