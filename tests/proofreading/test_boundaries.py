@@ -266,3 +266,14 @@ def _read(content: Mapping[str, Any], text: str | None = None) -> Record:
     ((found, problems),) = read_records(written.encode(), "example.yaml")
     assert found is not None, problems
     return found
+
+
+def test_of_a_table_with_very_many_cells_for_very_many_requirements_only_the_limit_as_such_is_asked() -> None:
+    sizes = [f"{n} mm" for n in range(400)]
+    huge = {"least": {"title": "least load", "by": [{"key": "bolt.length"}], "rows": dict.fromkeys(sizes, "41 kip"),
+                      "source": {"of": "s"}}}  # fmt: skip
+    rule = {**LOAD, "require": "specimen.at_verification.tension >= least[bolt.length]"}
+    some = edition({f"loaded-{n}": rule for n in range(2)}, asks=1, tables=huge)
+    many = edition({f"loaded-{n}": rule for n in range(300)}, asks=1, tables=huge)
+    assert len(boundaries(some, []).boundaries) == 2 * 401 * 4
+    assert len(boundaries(many, []).boundaries) == 300 * 4

@@ -31,6 +31,10 @@ from ..lang.operations import FLIPPED, NEGATED
 from ..lang.unreduce import print_kernel
 from ..shape.vocabulary import vocabulary
 
+_MOST_CELLS = 100_000
+"""Cells of a table, times the requirements of a procedure, that are asked one by one; of more only the limit as such
+is, so that an edition of nonsense takes no more time than another."""
+
 
 @dataclass(frozen=True, slots=True)
 class CellKey:
@@ -111,6 +115,7 @@ class _Reader:
         assert words is not None
         self.words = words
         self.asks = procedure.asks
+        self.requirements = len(procedure.requirements)
 
     def leaves(self, node: Node, wanted: bool, at: _Place) -> Iterator[_Leaf]:
         match node:
@@ -157,8 +162,13 @@ class _Reader:
         if sign in ("=", "!=") and self.fields(right, leaf.at):
             return None
         tables = dict.fromkeys(self.tables(right, leaf.at))
-        cells = tuple(CellKey(name, cell.keys) for name in tables for cell in self.rules.tables[name].cells.values())
+        cells = tuple(CellKey(name, cell.keys) for name in tables if self.few(name)
+                      for cell in self.rules.tables[name].cells.values())  # fmt: skip
         return Watched(rule_text(node, leaf.wanted), sign, cells, self.always(next(iter(read))))
+
+    def few(self, table: str) -> bool:
+        """Whether its cells are asked one by one, whichever requirements come to them."""
+        return len(self.rules.tables[table].cells) * self.requirements <= _MOST_CELLS
 
     def fields(self, node: Node, at: _Place) -> frozenset[str]:
         """The paths of what a side reads of the record, other than to find a row or to choose a branch."""
