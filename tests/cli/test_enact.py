@@ -82,8 +82,8 @@ USES: dict[str, list[str]] = {
     "shelf": ["--show", "EDITION"],
 }
 """How each command comes to use an edition. A new command belongs here, or among those that use none."""
-USES_NONE: dict[str, str] = {}
-"""Commands that use no edition, each with the reason."""
+USES_NONE: dict[str, str] = {"recheck": "takes the edition that a stored verdict names, not one that is named to it"}
+"""Commands that are given no edition, each with the reason."""
 
 
 def takes_draft(command: str) -> list[str]:
