@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import datetime
 import json
 import re
 from collections.abc import Iterator, Mapping
@@ -156,8 +157,8 @@ class Maker:
         for path, listed in question.unknowns.lists.items():
             if not isinstance(listed.length, int):
                 _resize(record, path, whole_of(model, listed.length))
-        for path, value in fixed.items():
-            _put(record, self._path(path), value)
+        for path, always in fixed.items():
+            _put(record, self._path(path), always)
         for path, unknown in question.unknowns.fields.items():
             value = value_of(model, unknown, question.unknowns.words, units[path])
             before = at_path(like.groups[1], path)
@@ -247,7 +248,7 @@ def _distance(unknown: Unknown, value: Plain, step: Fraction) -> Any:
             step.numerator, step.denominator
         )
         return z3.If(away >= 0, away, -away)
-    if isinstance(unknown.value, Day) and hasattr(value, "year") and hasattr(value, "month"):
+    if isinstance(unknown.value, Day) and isinstance(value, datetime.date):
         away = (unknown.value.month - (value.year * 12 + value.month - 1)) * 31 + unknown.value.day - value.day
         return z3.If(away >= 0, away, -away)
     return None

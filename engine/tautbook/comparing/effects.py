@@ -38,7 +38,7 @@ BOUNDS = (
     ("records that a record rests on", "any, judged alike by both editions unless their own procedure has effects"),
     ("dates", f"{FIRST} to {LAST}"),
     ("readings", "every value in the range that the record allows"),
-    ("waivers and specimens set aside", "none"),
+    ("waivers, and items set aside", "none"),
     ("time", f"{SECONDS} seconds for one question"),
 )
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import z3
 
@@ -185,11 +186,11 @@ def _list_passes(
     return all_flags(parts), any_flag(judged_here)
 
 
-def _number(flags: Sequence[Flag]) -> object:
-    total: object = 0
+def _number(flags: Sequence[Flag]) -> Any:
+    total: Any = 0
     for flag in flags:
         if flag is not False:
-            total = total + pick(flag, _ONE, _ZERO)  # type: ignore[operator]
+            total = total + pick(flag, _ONE, _ZERO)
     return total
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import assert_never
 
 import z3
@@ -48,6 +49,7 @@ from . import symbol_operations as make
 from .side import Side
 from .symbol_dates import moved, ordinal
 from .symbols import (
+    Bound,
     Day,
     Flag,
     NotReached,
@@ -196,22 +198,25 @@ class Translation:
 
     # A node with one or two parts: open parts are seen to by ``strict`` and by the language itself
 
-    def _one(self, plain: object, formula: object, of: Node, at: Here) -> Worked:
+    def _one(self, plain: Callable[[Value], Value], formula: Callable[[Symbol], Symbol], of: Node, at: Here) -> Worked:
         part = self.work(of, at)
         if not isinstance(part, Symbol):
-            return plain(part)  # type: ignore[operator, no-any-return]
+            return plain(part)
         if part.value is None:
             return Symbol(None, part.missing, part.stuck)
-        return formula(part)  # type: ignore[operator, no-any-return]
+        return formula(part)
 
-    def _two(self, plain: object, formula: object, left: Node, right: Node, at: Here) -> Worked:
+    def _two(
+        self, plain: Callable[[Value, Value], Value], formula: Callable[[Symbol, Symbol], Symbol], left: Node,
+        right: Node, at: Here,
+    ) -> Worked:  # fmt: skip
         values, parts = self._all((left, right), at)
         if values is not None:
-            return plain(*values)  # type: ignore[operator, no-any-return]
+            return plain(*values)
         symbols = self._symbols(parts)
         if any(part.value is None for part in symbols):
             return strict(None, symbols)
-        return formula(*symbols)  # type: ignore[operator, no-any-return]
+        return formula(*symbols)
 
     # Fields
 
@@ -350,9 +355,11 @@ class Translation:
         )
 
     def _key(self, key: object) -> object:
+        """The key of a row as a formula: a quantity is known by its value alone."""
         if isinstance(key, str | bool | datetime.date):
             return symbol(key, self.unknowns.words).value
-        return real(key)  # type: ignore[arg-type]
+        assert isinstance(key, Fraction)
+        return real(key)
 
     def _band(self, node: Band, at: Here) -> Worked:
         bands = self.rules.tables[node.table].axes[node.axis].bands
@@ -424,8 +431,8 @@ class Translation:
         written = self._is_there(path, found, filled)
         return Symbol(
             worked.value, disj(neg(written), worked.missing), conj(written, worked.stuck),
-            None if worked.low is None else make.Bound(conj(written, worked.low.holds), worked.low.value),
-            None if worked.high is None else make.Bound(conj(written, worked.high.holds), worked.high.value),
+            None if worked.low is None else Bound(conj(written, worked.low.holds), worked.low.value),
+            None if worked.high is None else Bound(conj(written, worked.high.holds), worked.high.value),
         )  # fmt: skip
 
     def _is_there(self, path: str, found: UnknownList, filled: int) -> Flag:
