@@ -85,6 +85,14 @@ def test_whatever_people_read_is_in(old: str, new: str) -> None:
     assert of_edition(changed(EDITION, old, new)) != of_edition(EDITION)
 
 
+def test_the_order_of_parameters_is_in() -> None:
+    """A term takes its arguments by their place."""
+    written = changed(EDITION, "    is: 'nearest(", "    of: {load: force, other: force}\n    is: 'nearest(")
+    turned = changed(written, "{load: force, other: force}", "{other: force, load: force}")
+    one, two = (good(text, "edition") for text in (written, turned))
+    assert digest(one, parsed(one)) != digest(two, parsed(two))
+
+
 def test_a_record_has_one_digest_in_both_forms() -> None:
     yaml, json = good(RECORD, "records/dti-lot"), good(RECORD_JSON, "records/dti-lot", "sample.json")
     assert digest(yaml) == digest(json)

@@ -105,7 +105,7 @@ class _Walk:
             shaped, instance[key] = self.tree(entry.value, below, (*path, key), key, entry.key.span)
             if shaped is not None:
                 entries[key], keys[key] = shaped, entry.key
-        return ShapedMap(entries, keys, mapping.span), instance
+        return ShapedMap(entries, keys, mapping.span, schema.get("x-ordered", False)), instance
 
 
 def _branch(tree: Tree, schema: Schema) -> Schema:

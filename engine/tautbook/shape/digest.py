@@ -1,7 +1,8 @@
 """The digest of an edition or a record: SHA-256 over canonical JSON of what it means.
 
 Comments, key order, layout and quoting are out; titles, notes, sources and clauses are in. Expressions stand as
-their parse tree before checking, literals as reduced value and unit. The prefix names this form, frozen for good.
+their parse tree before checking, literals as reduced value and unit. Of a mapping whose order means something, as that
+of a term's parameters does, the order is in. The prefix names this form, frozen for good.
 """
 
 from __future__ import annotations
@@ -35,6 +36,9 @@ def canonical(shaped: Shaped, expressions: Mapping[int, Expression]) -> str:
 
 def _meaning(node: Shaped, expressions: Mapping[int, Expression]) -> Any:
     match node:
+        case ShapedMap(entries=entries, ordered=True) if len(entries) > 1:
+            # One entry stands alone in any order, and is written as in any other mapping.
+            return [[one_text(key), _meaning(below, expressions)] for key, below in entries.items()]
         case ShapedMap(entries=entries):
             return {one_text(key): _meaning(below, expressions) for key, below in entries.items()}
         case ShapedList(items=items):

@@ -42,6 +42,8 @@ class ShapedMap:
     entries: Mapping[str, Shaped] = field(hash=False)
     keys: Mapping[str, Scalar] = field(hash=False)
     span: Span
+    ordered: bool = False
+    """Whether their order means something, as that of the parameters of a term does."""
 
     def key_span(self, key: str) -> Span:
         return self.keys[key].span
