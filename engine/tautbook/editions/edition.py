@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from ..lang.calendar import CalendarSpan
 from ..lang.kernel import Node, Rules
 from ..lang.kinds import GroupKind
 from ..lang.source import Span
@@ -138,6 +139,25 @@ class LeftToPeople:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """One line of the programme: a test of ``procedure`` for each combination of the fields ``for_each``."""
+
+    procedure: str
+    for_each: tuple[str, ...]
+    clause: str | None = None
+    note: str | None = None
+    when: Node | None = None
+    """Only where this holds. A field that it reads and that nobody stated leaves open whether the test is asked for."""
+    when_says: str | None = None
+    rules: Rules | None = None
+    """What ``when`` refers to by name."""
+    lasts: CalendarSpan | None = None
+    """How long a test counts, from its day; None: the edition sets no end."""
+    waivable_by: tuple[str, ...] = ()
+    """Roles that may give leave not to make the test."""
+
+
+@dataclass(frozen=True, slots=True)
 class Enacted:
     """An edition as it was enacted: its digest, by whom, when, and the kind of each field that it reads."""
 
@@ -175,6 +195,7 @@ class Edition:
     """The editions that this one amends, the first one first."""
     enacted: Enacted | None = None
     """None: a draft."""
+    programme: tuple[Asked, ...] = ()
 
     @property
     def name(self) -> str:

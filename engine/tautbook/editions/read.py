@@ -25,6 +25,7 @@ from .covers import field_kind
 from .edition import AsWritten, Edition, LeftToPeople, Titled
 from .kind_words import kind_named, own_fields
 from .procedures import ground, read_procedure
+from .programme import read_programme
 from .tables import read_table
 from .terms import Formula, in_order_of_need, names
 from .unjudged import check_unjudged
@@ -77,7 +78,7 @@ def _read(written: Written, name: str) -> Edition:
     }
     _covers_lead_somewhere(written, known)
     check_unjudged(written, tuple(grounds.values()), months)
-    _programme(written, known)
+    programme = read_programme(written, known, grounds, months)
     return Edition(
         ruleset=text_at(shaped, "ruleset") or "", edition=text_at(shaped, "edition") or "",
         title=text_at(shaped, "title") or "", effective=_effective(written), sources=written.sources,
@@ -85,8 +86,9 @@ def _read(written: Written, name: str) -> Edition:
                 for key, node in map_at(shaped, "tables").items()},
         terms={key: Titled(key, text_at(as_map(node), "title") or "", written.origin(as_map(node)))
                for key, node in map_at(shaped, "terms").items()},
-        procedures=found, left_to_people=_left(written), digest=digest(shaped, written.expressions),
-        file=name, span=shaped.span, layers=written.layers, written=AsWritten(shaped, written.expressions),
+        procedures=found, left_to_people=_left(written), programme=programme,
+        digest=digest(shaped, written.expressions), file=name, span=shaped.span, layers=written.layers,
+        written=AsWritten(shaped, written.expressions),
     )  # fmt: skip
 
 
@@ -221,19 +223,6 @@ def _covers_lead_somewhere(written: Written, known: Mapping[str, Vocabulary]) ->
         if known and all(field_kind(words.record, path) is None for words in known.values()):
             help = did_you_mean(path, [each for words in known.values() for each in words.fields])
             written.add("unknown-name", f"no field is called `{path}`", covers.keys[path], help)
-
-
-def _programme(written: Written, known: Mapping[str, Vocabulary]) -> None:
-    for node in items_at(written.shaped, "programme"):
-        procedure = scalar_at(as_map(node), "procedure")
-        assert procedure is not None
-        if _known_procedure(procedure, written) and procedure.written in known:
-            words = known[procedure.written]
-            for path in items_at(as_map(node), "for_each"):
-                assert isinstance(path, ShapedValue)
-                if path.written not in words.fields:
-                    help = did_you_mean(path.written, words.fields)
-                    written.add("unknown-name", f"no field is called `{path.written}`", path, help)
 
 
 def _known_procedure(name: ShapedValue, written: Written) -> bool:

@@ -172,13 +172,15 @@ class _Reading:
         return RequirementStated(each, spoken(each, procedure, self.edition), checked, layer)
 
     def programme(self) -> Iterator[TestsAsked]:
-        for item in items_at(self.shaped, "programme"):
+        for item, asked in zip(items_at(self.shaped, "programme"), self.edition.programme, strict=True):
             node = as_map(item)
-            procedure = text_at(node, "procedure") or ""
+            procedure = asked.procedure
             words = vocabulary(procedure)
-            paths = [path.written for path in items_at(node, "for_each") if isinstance(path, ShapedValue)]
-            titled = tuple((path, path if words is None else label(path, words)) for path in paths)
-            yield TestsAsked(procedure, titled, text_at(node, "clause"), text_at(node, "note"), self.layer(node))
+            titled = tuple((path, path if words is None else label(path, words)) for path in asked.for_each)
+            yield TestsAsked(
+                procedure, titled, asked.when_says, text_at(node, "lasts"), asked.waivable_by, asked.clause, asked.note,
+                self.layer(node),
+            )  # fmt: skip
 
     def left(self) -> Iterator[LeftStated]:
         for item in items_at(self.shaped, "left_to_people"):

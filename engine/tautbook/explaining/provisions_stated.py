@@ -143,6 +143,10 @@ class TestsAsked:
     procedure: str
     for_each: tuple[tuple[str, str], ...]
     """Path and title."""
+    when: str | None
+    """The condition, as the edition writes it; canonical text."""
+    lasts: str | None
+    waivable_by: tuple[str, ...]
     clause: str | None
     note: str | None
     layer: str

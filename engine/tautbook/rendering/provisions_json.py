@@ -36,7 +36,8 @@ def provisions_json(provisions: Provisions) -> dict[str, Any]:
         "terms": [_term(each) for each in provisions.terms],
         "procedures": [_procedure(each) for each in provisions.procedures],
         "programme": [
-            {"procedure": each.procedure, "for_each": [path for path, _ in each.for_each], "clause": each.clause,
+            {"procedure": each.procedure, "for_each": [path for path, _ in each.for_each], "when": each.when,
+             "lasts": each.lasts, "waivable_by": list(each.waivable_by), "clause": each.clause,
              "note": each.note, "layer": each.layer}
             for each in provisions.programme
         ],
