@@ -9,10 +9,11 @@ from fractions import Fraction
 from itertools import product
 
 from ..editions.edition import Requirement
-from ..lang.kernel import Compare, Constant, Field, If, Lookup, Node, Over, Rules, Shift, Term, parts_of
-from ..lang.quantity import number
+from ..lang.kernel import Compare, Constant, Field, If, Lookup, Node, Over, Rules, Shift, Table, Term, parts_of
+from ..lang.quantity import Quantity, number, read_quantity
 from ..lang.values import Plain
 from .side import Side
+from .unknowns import AnyOther
 
 _COVERS = "covers "
 """The name of a term that reads a covered field is this and the path of the field."""
@@ -33,6 +34,8 @@ class Reach:
     """Paths of lists that something is taken over."""
     keys: dict[str, dict[Plain, None]] = field(default_factory=dict)
     """By path, the values by which tables know the field, in the order of the tables."""
+    open_keys: set[str] = field(default_factory=set)
+    """Paths of those that can have other values as well: no rule has to cover them."""
     seen: dict[int, Node] = field(default_factory=dict)
 
     def into(self, node: Node) -> None:
@@ -63,22 +66,22 @@ class Reach:
             path = _path(key)
             if path is None or axis.bands is not None or "]" in path:
                 continue
-            known = self.keys.setdefault(path, {})
             if table.covers:
+                known = self.keys.setdefault(path, {})
                 known.update(dict.fromkeys(cell.value for cell in table.cells.values()))
                 known.update(dict.fromkeys(_other_names(key)))
             elif isinstance(key, Field):
-                known.update(dict.fromkeys(_axis_values(table.cells, i)))
+                self.open_keys.add(path)
+                self.keys.setdefault(path, {}).update(dict.fromkeys(_axis_values(table, i)))
 
 
-def _axis_values(cells: Mapping[tuple[object, ...], object], axis: int) -> Iterator[Plain]:
-    for keys in cells:
-        key = keys[axis]
-        # Of a quantity the key has the value alone; only plain numbers and words can be told from it.
-        if isinstance(key, str):
+def _axis_values(table: Table, axis: int) -> Iterator[Plain]:
+    for keys, cell in table.cells.items():
+        key, written = keys[axis], read_quantity(cell.keys[axis])
+        if isinstance(key, Fraction):
+            yield written if isinstance(written, Quantity) else number(key)
+        elif isinstance(key, str):
             yield key
-        elif isinstance(key, Fraction):
-            yield number(key)
 
 
 def _path(key: Node) -> str | None:
@@ -156,6 +159,8 @@ def combinations(reaches: list[Reach]) -> tuple[dict[str, tuple[Plain, ...]], li
             keys.setdefault(path, {}).update(values)
     while _count(keys) > MOST_COMBINATIONS:
         del keys[max(keys, key=lambda path: len(keys[path]))]
+    for path in {path for each in reaches for path in each.open_keys} & keys.keys():
+        keys[path][AnyOther.than(keys[path])] = None
     names = list(keys)
     found = [dict(zip(names, values, strict=True)) for values in product(*keys.values())]
     return {name: tuple(values) for name, values in keys.items()}, found

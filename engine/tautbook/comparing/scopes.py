@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from ..lang.operations import words
 from ..lang.values import Plain
 from .effect import Scope
+from .unknowns import AnyOther
 
 Box = tuple[tuple[Plain, ...], ...]
 
@@ -29,11 +30,11 @@ def boxes(keys: Mapping[str, tuple[Plain, ...]], combinations: Sequence[Mapping[
 
 
 def scope(keys: Mapping[str, tuple[Plain, ...]], box: Box) -> Scope:
-    """The box as the paths and values that it is narrower in than everything."""
+    """The box as the paths and values that it is narrower in than everything that tables know."""
     return tuple(
         (path, tuple(map(words, values)))
         for (path, every), values in zip(keys.items(), box, strict=True)
-        if len(values) < len(every)
+        if any(value not in values for value in every if not isinstance(value, AnyOther))
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -65,6 +65,20 @@ class UnknownList:
     most: int
 
 
+class AnyOther(str):
+    """In place of a value that is fixed: none of ``values``, by which tables know the field, or not recorded. As text
+    it says so."""
+
+    __slots__ = ("values",)
+    values: tuple[Plain, ...]
+
+    @classmethod
+    def than(cls, values: Iterable[Plain]) -> AnyOther:
+        made = cls("any other")
+        made.values = tuple(values)
+        return made
+
+
 @dataclass(slots=True)
 class Unknowns:
     """All unknowns of one procedure, made as rules ask for them. ``must`` is what every record fulfils."""
@@ -80,10 +94,19 @@ class Unknowns:
     """By path of a group or slot that is not always there: whether it is."""
     open_verdicts: dict[str, tuple[Any, Any]] = field(default_factory=dict)
     """By path of a verdict on another record: whether something that it needs is missing, and whether it is stuck."""
+    points: dict[str, tuple[str, str]] = field(default_factory=dict)
+    """By path of a list of points, the names of its two figures: where, and how much."""
     must: list[Flag] = field(default_factory=list)
     made: dict[tuple[object, ...], tuple[Any, Any]] = field(default_factory=dict)
     """Numbers of the solver's own by what they stand for, so that both editions have the same one; with what is kept
     so that identities stay its own."""
+
+    not_among: dict[str, tuple[Plain, ...]] = field(init=False)
+    """By path, values that a field does not have."""
+
+    def __post_init__(self) -> None:
+        self.not_among = {path: each.values for path, each in self.fixed.items() if isinstance(each, AnyOther)}
+        self.fixed = {path: each for path, each in self.fixed.items() if not isinstance(each, AnyOther)}
 
     @property
     def vocabulary(self) -> Vocabulary:
@@ -141,6 +164,19 @@ class Unknowns:
             ]
         return self.open_verdicts[path]
 
+    def flat(self) -> list[Flag]:
+        """That every list of points is a straight line at nothing over the whole range: the plainest there is."""
+        found: list[Flag] = []
+        for path, names in self.points.items():
+            found.append(self.lists[path].length == 2)
+            for number, end in ((1, 0), (2, 1)):
+                where, value = (self.fields[f"{path}[{number}].{name}"] for name in names)
+                limits = where.info.range if where.info is not None else None
+                if limits is not None:
+                    found.append(where.value == real(limits[end].value))
+                found.append(value.value == 0)
+        return found
+
     # Making
 
     def _made(self, path: str, kind: Kind) -> Unknown:
@@ -149,6 +185,7 @@ class Unknowns:
         self.fields[path] = unknown
         self._below(path, unknown.known)
         self.must += [z3.Implies(unknown.known, flag) for flag in self._sense(unknown) if flag is not True]
+        self.must += [neg(is_value(unknown, value, self.words)) for value in self.not_among.get(path, ())]
         parent = path.rpartition(".")[0]
         if info is not None and info.required and not parent:
             self.must.append(unknown.known)
@@ -172,6 +209,7 @@ class Unknowns:
 
     def _rising(self, found: UnknownList, item: GroupKind, names: tuple[str, str]) -> None:
         """Each line has both its figures, and the lines rise."""
+        self.points[found.path] = names
         before: Any = None
         for number in range(1, found.most + 1):
             here = found.length >= number
