@@ -18,7 +18,7 @@ from ..explaining.explain import Explained, Explanation, explain
 from ..explaining.labels import item_label, label
 from ..judging.verdict import Verdict, judge_record
 from ..lang import operations as do
-from ..lang.kinds import NumberKind, QuantityKind
+from ..lang.kinds import NumberKind, QuantityKind, TextKind
 from ..lang.quantity import ONE, Quantity, Unit
 from ..lang.units import UNITS
 from ..lang.values import Leaf, Plain
@@ -27,16 +27,20 @@ from .effect import Deciding, Outcome
 from .likes import Like, Likes, at_path
 from .models import Wish, fulfilled, value_of, whole_of
 from .proof import Given, Prover, Question, Strength, Way, solver_for
-from .symbols import Day, Flag, NotReached
+from .symbols import OTHER, Day, Flag, NotReached, disj
 from .turns import ORDER, OUTCOMES, rank, turn, worst
-from .unknowns import Unknown, is_value, on_grid
+from .unknowns import AnyOther, Unknown, is_value, on_grid
 
+STEPS = 1_000_000
+"""Of the solver, for one record: where it takes more, a plainer one is tried."""
 _EVIDENCE, _CORRECTIONS = "evidence.", "device.corrections."
-_TRIES: tuple[tuple[tuple[str, ...], int], ...] = (
-    ((_EVIDENCE, _CORRECTIONS), 1), ((_EVIDENCE,), 1), ((), 1), ((_EVIDENCE, _CORRECTIONS), 10), ((_EVIDENCE,), 10),
-    ((_EVIDENCE, _CORRECTIONS), 100), ((_EVIDENCE,), 1000),
+_TRIES: tuple[tuple[bool, tuple[str, ...], int], ...] = (
+    (False, (_EVIDENCE, _CORRECTIONS), 1), (True, (_EVIDENCE, _CORRECTIONS), 1), (False, (_EVIDENCE,), 1),
+    (False, (), 1), (True, (_EVIDENCE, _CORRECTIONS), 10), (True, (_EVIDENCE, _CORRECTIONS), 100),
+    (False, (_EVIDENCE,), 10),
 )  # fmt: skip
-"""What is taken from the record at hand, and into how many parts the step of a reading is cut: the plainest first."""
+"""Whether points are a straight line at nothing, what is taken from the record at hand, and into how many parts the
+step of a reading is cut: the plainest first."""
 _VERDICTS = {"pass": "accepted", "fail": "not met"}
 
 
@@ -53,12 +57,14 @@ class Maker:
         """A record that is judged so, on the grid of its readings if there is one; None: none could be made that the
         evaluator agrees with."""
         near = list(self.likes.near(self.prover.after.procedure, fixed, self._slots(id)))
-        for taken, parts in _TRIES if id is not None else _TRIES[:2]:
-            for like in near if parts == 1 else near[:2]:
-                if any(_has(like.content, path) for path in _TAKEN if path not in taken) or len(taken) == len(_TAKEN):
-                    found = self._made(like, id, fixed, way, strength, taken, parts, name)
-                    if found is not None:
-                        return found
+        for flat, taken, parts in _TRIES if id is not None else _TRIES[:2]:
+            for like in near if parts == 1 and taken else near[:2]:
+                base = self.likes.flat(like) if flat else like
+                if base is None or not (len(taken) == len(_TAKEN) or _has_more(base.content, taken)):
+                    continue
+                found = self._made(base, id, fixed, way, strength, taken, parts, name)
+                if found is not None:
+                    return found
         return None
 
     def _slots(self, id: str | None) -> frozenset[str]:
@@ -84,7 +90,7 @@ class Maker:
         flag = question.of(way, strength)
         if flag is False:
             return None
-        solver = solver_for([*question.must, *question.lines, flag])
+        solver = solver_for([*question.must, *question.lines, flag], STEPS)
         solver.add([step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like, parts)])
         wishes, units = self._wishes(question, like, parts)
         model = fulfilled(solver, wishes)
@@ -126,6 +132,10 @@ class Maker:
                 flag = is_value(unknown, leaf.value, question.unknowns.words)
                 wish = Wish(flag, _distance(unknown, leaf.value, self._step(unknown, units[path]) / parts))
                 wishes.append(((0 if path == "tested" else 2 if "[" in path else 1, number), wish))
+                if isinstance(unknown.kind, TextKind):
+                    # If it must be another one, then not a word that some rule uses for something else.
+                    same = is_value(unknown, leaf.value, question.unknowns.words)
+                    wishes.append(((3, number), Wish(disj(same, unknown.value >= OTHER))))
             else:
                 wishes.append(((3, number), Wish(z3.Not(unknown.known))))
                 seen = self.likes.seen(path)
@@ -158,7 +168,8 @@ class Maker:
             if not isinstance(listed.length, int):
                 _resize(record, path, whole_of(model, listed.length))
         for path, always in fixed.items():
-            _put(record, self._path(path), always)
+            if not isinstance(always, AnyOther):
+                _put(record, self._path(path), always)
         for path, unknown in question.unknowns.fields.items():
             value = value_of(model, unknown, question.unknowns.words, units[path])
             before = at_path(like.groups[1], path)
@@ -216,6 +227,11 @@ def _deciding_requirement(better: Explanation, worse: Explanation) -> str | None
 
 
 _TAKEN = (_EVIDENCE, _CORRECTIONS)
+
+
+def _has_more(content: dict[str, Any], taken: tuple[str, ...]) -> bool:
+    """Whether something is left to be looked for that could be taken."""
+    return any(_has(content, path) for path in _TAKEN if path not in taken)
 
 
 def _has(content: dict[str, Any], path: str) -> bool:

@@ -20,7 +20,7 @@ from .change import Change
 from .deciding import Maker
 from .effect import Deciding, Direction, Effect, Effects
 from .likes import Likes
-from .proof import SECONDS, STRENGTHS, NotReached, Prover, Question, Strength, Way
+from .proof import STEPS, STRENGTHS, NotReached, Prover, Question, Strength, Way
 from .reached import Reach, alike, combinations
 from .scopes import among, boxes, scope
 from .side import Side
@@ -39,8 +39,11 @@ BOUNDS = (
     ("dates", f"{FIRST} to {LAST}"),
     ("readings", "every value in the range that the record allows"),
     ("waivers, and items set aside", "none"),
-    ("time", f"{SECONDS} seconds for one question"),
+    ("work", f"{STEPS} steps of the solver for one question"),
 )
+
+
+_NO_ANSWER = f"no answer within {STEPS} steps of the solver"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +115,7 @@ class _Procedure:
         if answer == NONE:
             return Case(fixed, answer)
         parts = differing(old, new, self.prover.before, self.prover.after, _cells(question))
-        reason = f"no answer within {SECONDS} seconds" if "unknown" in answer else None
+        reason = _NO_ANSWER if "unknown" in answer else None
         return Case(fixed, answer, parts, reason)
 
     def _caused(self, id: str, group: Sequence[Case]) -> list[Case]:
@@ -230,10 +233,9 @@ class _Procedure:
                 return replace(whole, effect="not decided", reason=reason)
             records.append(record)
         if "unknown" in answer:
-            return replace(
-                whole, effect="not decided", reason=f"no answer within {SECONDS} seconds", records=tuple(records)
-            )
-        return replace(whole, effect=_direction(answer), records=tuple(records), sentence=_sentence(records))
+            return replace(whole, effect="not decided", reason=_NO_ANSWER, records=tuple(records))
+        said = _sentence(records, verdict=True)
+        return replace(whole, effect=_direction(answer), records=tuple(records), sentence=said)
 
     def _of_verdict(self, found: Sequence[Effect], answer: Answer, way: Way, strength: Strength) -> Deciding | None:
         """A record with another verdict: one at hand, or one made; if it can be, one that goes from pass to fail."""
@@ -335,8 +337,11 @@ def _only_one(name: str, old: Edition, new: Edition, changes: Sequence[Change]) 
     return Effect(name, None, f"verdict: {has.procedures[name].title}", False, way, (), ids, (), reason)
 
 
-def _sentence(records: Sequence[Deciding]) -> str:
-    return "; ".join(f"{each.direction}: {each.turn}" for each in records if each.turn)
+def _sentence(records: Sequence[Deciding], verdict: bool = False) -> str:
+    return "; ".join(
+        f"{each.direction}: {f'{each.before.verdict} becomes {each.after.verdict}: ' if verdict else ''}{each.turn}"
+        for each in records
+    )
 
 
 def _kind(part: Part) -> tuple[str, str]:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import copy
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from ..editions.edition import Edition
 from ..judging.verdict import Verdict, judge_record
+from ..lang.kinds import ListKind
+from ..lang.quantity import Quantity, show
 from ..lang.values import Data, Group, Items, Leaf, Plain
+from ..proofreading.record_data import read_back
 from ..records.record import Record, content
 from ..shape.shaped import ShapedMap, ShapedValue
 from .unknowns import unnumbered
@@ -41,6 +46,7 @@ class Likes:
     records: Sequence[Record]
     editions: tuple[Edition, Edition]
     judged: dict[int, Like | None] = field(default_factory=dict)
+    flattened: dict[str, Like | None] = field(default_factory=dict)
 
     def near(self, procedure: str, fixed: Mapping[str, Plain], slots: frozenset[str]) -> Iterator[Like]:
         """Records of a procedure, those first that have what is fixed, that rest on the same kinds of records, and
@@ -61,6 +67,29 @@ class Likes:
                 break
         yield from (each[-1] for each in sorted(found, key=lambda each: each[:-1])[:MOST])
 
+    def flat(self, like: Like) -> Like | None:
+        """The same record with lists of points that are a straight line at nothing; None: it has none."""
+        if like.content["id"] not in self.flattened:
+            self.flattened[like.content["id"]] = self._flat(like)
+        return self.flattened[like.content["id"]]
+
+    def _flat(self, like: Like) -> Like | None:
+        words = like.verdicts[1].record.words
+        changed = copy.deepcopy(like.content)
+        for path, info in words.fields.items():
+            place, name = _place(changed, path)
+            if place is None or name not in place or not isinstance(info.kind, ListKind) or info.kind.points is None:
+                continue
+            where, value = (words.fields[f"{path}.{each}"] for each in info.kind.points)
+            if where.range is None or value.range is None:
+                continue
+            nothing = show(Quantity(value.range[0].value * 0, value.range[0].unit))
+            place[name] = [{info.kind.points[0]: show(end), info.kind.points[1]: nothing} for end in where.range]
+        if changed == like.content:
+            return None
+        record, _ = read_back(json.dumps(changed), f"{changed['id']}.json")
+        return None if record is None else self._like(record)
+
     def having(self, procedure: str, fixed: Mapping[str, Plain]) -> int:
         """How many records at hand have all that is fixed."""
         return sum(
@@ -70,13 +99,12 @@ class Likes:
 
     def _judged(self, number: int) -> Like | None:
         if number not in self.judged:
-            record = self.records[number]
-            before, after = (judge_record(record, edition)[0] for edition in self.editions)
-            usable = before is not None and after is not None
-            self.judged[number] = (
-                Like(content(record.shaped), (before, after)) if usable and before and after else None
-            )
+            self.judged[number] = self._like(self.records[number])
         return self.judged[number]
+
+    def _like(self, record: Record) -> Like | None:
+        before, after = (judge_record(record, edition)[0] for edition in self.editions)
+        return None if before is None or after is None else Like(content(record.shaped), (before, after))
 
     def seen(self, path: str) -> Plain | None:
         """A value that some record at hand has at a field."""
@@ -110,6 +138,14 @@ def leaves(data: Data) -> Iterator[Leaf]:
         case Items(items=items):
             for item in items:
                 yield from leaves(item)
+
+
+def _place(whole: Any, path: str) -> tuple[dict[str, Any] | None, str]:
+    """The group that a plain path leads into, and the last name."""
+    *above, name = path.split(".")
+    for part in above:
+        whole = whole.get(part) if isinstance(whole, dict) else None
+    return (whole if isinstance(whole, dict) else None), name
 
 
 def _written(record: Record, path: str) -> Plain | None:

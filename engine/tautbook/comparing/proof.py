@@ -24,8 +24,8 @@ Strength = Literal["decided", "open", "refused", "none", "unknown"]
 ``refused``: only what one refuses the other leaves open. ``none``: proved that there is none of these."""
 
 STRENGTHS: tuple[Strength, ...] = ("decided", "open", "refused")
-SECONDS = 5
-"""For one question to the solver."""
+STEPS = 20_000_000
+"""Of the solver for one question: a limit of work and not of time, so that answers are the same on any machine."""
 Rank = tuple[Flag, Flag]
 
 
@@ -181,19 +181,21 @@ class Prover:
 
     def _asked(self, question: Question, flag: Flag) -> str:
         self.asked += 1
-        solver = solver_for(question.must)
-        solver.add(_as_formula(flag))
-        found = str(solver.check())
-        if found == "sat" and question.lines:
+        found = _checked([*question.must, flag])
+        if found != "sat" or not question.lines:
             # Without the lines there are only more records: what is proved without them holds with them.
-            solver.add([_as_formula(line) for line in question.lines])
-            found = str(solver.check())
-        return found
+            return found
+        plain = [*question.must, *question.lines, flag, *question.unknowns.flat()]
+        return "sat" if _checked(plain) == "sat" else _checked([*question.must, *question.lines, flag])
 
 
-def solver_for(must: Iterable[Flag]) -> Any:
+def _checked(flags: Iterable[Flag]) -> str:
+    return str(solver_for(flags).check())
+
+
+def solver_for(must: Iterable[Flag], steps: int = STEPS) -> Any:
     solver = z3.Solver()
-    solver.set("timeout", SECONDS * 1000)
+    solver.set("rlimit", steps)
     solver.add([_as_formula(flag) for flag in must if flag is not True])
     return solver
 

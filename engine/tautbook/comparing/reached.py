@@ -161,9 +161,13 @@ def combinations(reaches: list[Reach]) -> tuple[dict[str, tuple[Plain, ...]], li
         del keys[max(keys, key=lambda path: len(keys[path]))]
     for path in {path for each in reaches for path in each.open_keys} & keys.keys():
         keys[path][AnyOther.than(keys[path])] = None
-    names = list(keys)
-    found = [dict(zip(names, values, strict=True)) for values in product(*keys.values())]
-    return {name: tuple(values) for name, values in keys.items()}, found
+    # Words before figures, so that neighbouring sizes come last and are told as a range.
+    ordered = {path: tuple(keys[path]) for path in sorted(keys, key=lambda path: _has_figures(keys[path]))}
+    return ordered, [dict(zip(ordered, values, strict=True)) for values in product(*ordered.values())]
+
+
+def _has_figures(values: Mapping[Plain, None]) -> bool:
+    return any(isinstance(value, Quantity) for value in values)
 
 
 def _count(keys: Mapping[str, Mapping[Plain, None]]) -> int:

@@ -111,13 +111,23 @@ class Words:
 
     def __init__(self) -> None:
         self.numbers: dict[str, int] = {}
+        self.others: dict[int, str] = {}
 
     def number(self, word: str) -> int:
         return self.numbers.setdefault(word, len(self.numbers))
 
     def word(self, number: int) -> str:
         """The word of a number; where the solver made one up, a word that stands in no rule."""
-        return next((word for word, code in self.numbers.items() if code == number), f"other-{number}")
+        if number not in self.others:
+            known = next((word for word, code in self.numbers.items() if code == number), None)
+            if known is not None:
+                return known
+            self.others[number] = f"another {len(self.others) + 1}"
+        return self.others[number]
+
+
+OTHER = 1_000_000
+"""Numbers from here on are words that stand in no rule and no record."""
 
 
 @cache

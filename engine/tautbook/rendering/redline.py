@@ -9,7 +9,7 @@ from itertools import groupby
 
 from .. import __version__
 from ..comparing.change import Change, What
-from ..comparing.effect import Direction, Effect, Scope
+from ..comparing.effect import Direction, Effect
 from ..comparing.redline import Redline
 from ..explaining.labels import label
 from ..shape.vocabulary import vocabulary
@@ -85,15 +85,33 @@ def plain_words(redline: Redline) -> Iterator[str]:
         yield effects.missing
         return
     changed = [each for each in effects.effects if each.effect != "none"]
+    told: dict[tuple[object, ...], list[Effect]] = {}
     for each in sorted(changed, key=lambda each: (each.advice, each.requirement is not None)):
         if each.effect != "not decided":
-            yield each.sentence or f"{name_of(each)}: {each.effect}, {scope_text(each.scope, each.procedure)}"
+            # The same requirement of several procedures is told once.
+            rule = (each.requirement, each.title, each.effect, each.scope) if each.requirement else (name_of(each),)
+            told.setdefault(rule, []).append(each)
+    for together in told.values():
+        yield _said(together)
     yield from _not_decided(changed)
     same = len({name_of(each) for each in _the_same(redline) if each.requirement is not None})
     if not changed:
         yield f"No requirement and no verdict changes in effect: {_proved(same, 'requirement')}."
     elif same:
         yield f"{_proved(same, 'other requirement')} in effect."
+
+
+def _said(together: list[Effect]) -> str:
+    """What is stricter or looser, where, and in which procedures."""
+    first = together[0]
+    *others, last = (each.procedure for each in together)
+    procedures = f"{', '.join(others)} and {last}" if others else last
+    where = f"; {scope_text(first)}" if first.scope else ""
+    what = first.sentence or first.effect
+    if first.requirement is None:
+        return f"verdict ({procedures}{where}): {what}"
+    advice = ", advice" if first.advice else ""
+    return f"{first.title or first.requirement} ({first.requirement} of {procedures}{advice}{where}): {what}"
 
 
 def _not_decided(effects: list[Effect]) -> Iterator[str]:
@@ -141,11 +159,28 @@ def title_of(effect: Effect) -> str:
     return effect.title.removeprefix("verdict: ")
 
 
-def scope_text(scope: Scope, procedure: str) -> str:
-    """For which values of the covered fields, in the words of the record."""
-    words = vocabulary(procedure)
-    told = (f"{path if words is None else label(path, words)} {', '.join(values)}" for path, values in scope)
+def scope_text(effect: Effect) -> str:
+    """For which values of the covered fields, in the words of the record; three neighbours and more as a range."""
+    words = vocabulary(effect.procedure)
+    every = dict(effect.among)
+    told = (
+        f"{path if words is None else label(path, words)} {_ranges(values, every.get(path, ()))}"
+        for path, values in effect.scope
+    )
     return "; ".join(told) or "whatever is tested"
+
+
+def _ranges(values: tuple[str, ...], every: tuple[str, ...]) -> str:
+    """Values that have a figure, in order, with what lies between the first and the last of neighbours left out."""
+    if not all(value[:1].isdigit() and value in every for value in values):
+        return ", ".join(values)
+    runs: list[list[str]] = []
+    for value in values:
+        if runs and every.index(value) == every.index(runs[-1][-1]) + 1:
+            runs[-1].append(value)
+        else:
+            runs.append([value])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run) for run in runs)
 
 
 def changed_by_requirement(redline: Redline) -> Iterator[tuple[Effect, ...]]:

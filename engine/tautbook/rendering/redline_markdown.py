@@ -85,7 +85,7 @@ def _effect(effect: Effect, redline: Redline) -> list[str]:
     reason = f", {inert(effect.reason)}" if effect.reason else ""
     return [
         f"**{effect.effect}**{reason}", f"{code(name_of(effect))}{title}",
-        inert(scope_text(effect.scope, effect.procedure)), inert("; ".join(because(effect, redline))),
+        inert(scope_text(effect)), inert("; ".join(because(effect, redline))),
     ]  # fmt: skip
 
 

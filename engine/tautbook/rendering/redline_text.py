@@ -86,7 +86,7 @@ def _effects(redline: Redline) -> Iterator[str]:
 
 
 def _effect(effect: Effect, redline: Redline) -> Iterator[str]:
-    yield from labelled(effect.effect, scope_text(effect.scope, effect.procedure), indent=4, column=_COLUMN)
+    yield from labelled(effect.effect, scope_text(effect), indent=4, column=_COLUMN)
     causes = "; ".join(because(effect, redline))
     if causes:
         yield from labelled("because", causes, indent=4, column=_COLUMN)
