@@ -6,6 +6,8 @@ import json
 import sys
 import textwrap
 from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import chain
 from pathlib import Path
 
 import click
@@ -15,6 +17,8 @@ from ..explaining.explain import Explanation, explain
 from ..judging.verdict import judge_record
 from ..lang.problem import Problem
 from ..records.gather import gather
+from ..rendering.verdict_csv import verdict_row, verdicts_head
+from ..rendering.verdict_html import Listed, listed, verdict_html, verdict_part, verdicts_html
 from ..rendering.verdict_json import verdict_json
 from ..rendering.verdict_markdown import summary_markdown, summary_row, verdict_markdown
 from ..rendering.verdict_text import summary_lines, verdict_text
@@ -26,6 +30,7 @@ from .common import (
     heading,
     keep,
     not_a_draft,
+    not_in_the_way,
     output_options,
     rulesets_option,
     shelf_of,
@@ -34,6 +39,7 @@ from .common import (
     under_option,
     write,
 )
+from .streaming import Spool
 
 _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yellow"}
 
@@ -43,7 +49,7 @@ _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yel
 @under_option
 @draft_option
 @rulesets_option
-@format_option("text", "json", "jsonl", "markdown")
+@format_option("text", "json", "jsonl", "markdown", "html", "csv")
 @output_options
 def judge(
     records: tuple[str, ...], under: tuple[str, ...], draft: bool, folders: tuple[Path, ...], form: str,
@@ -53,6 +59,11 @@ def judge(
 
     RECORD is a file, a folder or - for standard input; YAML, JSON, or JSON lines with a record a line.
 
+    html is the document of a test for the job file, one page that needs nothing else; of several records it has a
+    part for each. In jsonl and csv each record is a line or a row, written as soon as it is judged, and there can be
+    any number. In csv a cell that a spreadsheet would take for a formula begins with an apostrophe, as does one that
+    began with an apostrophe.
+
     Exit status: 2 something could not be used; 1 at least one fail or invalid; 3 at least one incomplete, or not for
     acceptance; 0 all pass.
     """
@@ -61,57 +72,101 @@ def judge(
     edition = edition_named(under, shelf_of(folders))
     not_a_draft(edition, draft)
     keep(output, [*records, *under])
-    batch, problems = Batch(form), []
-    for name in records:
-        for record, wrong in gather(name, sys.stdin.buffer):
-            verdict = None
-            if record is not None:
-                verdict, wrong = judge_record(record, edition)
-            if verdict is None:
-                problems.append(wrong)
-            else:
-                batch.add(explain(verdict))
-    if batch.counts:
-        single = len(records) == 1 and batch.number + len(problems) == 1 and not Path(records[0]).is_dir()
-        write(batch.alone(output is None) if single else batch.text(edition), output, replace)
-    tell(problem for each in problems for problem in each)
-    sys.exit(UNUSABLE if problems else batch.status)
+    not_in_the_way(output, replace)
+    judged = Judged(records, edition)
+    if form in ("jsonl", "csv"):
+        rows = _rows(judged, form)
+        first = next(rows, None)
+        if first is not None:
+            write(chain([first], rows), output, replace)
+    else:
+        with Spool() as spool:
+            batch = Batch(form, spool)
+            for explanation in judged:
+                batch.add(explanation)
+            if batch.first is not None:
+                alone = judged.only_one and not Path(records[0]).is_dir()
+                write(batch.alone(output is None) if alone else batch.together(judged), output, replace)
+    tell(judged.problems)
+    sys.exit(UNUSABLE if judged.problems else judged.status)
+
+
+class Judged:
+    """Records as they are judged, one after the other; and what they came to so far."""
+
+    def __init__(self, names: Sequence[str], edition: Edition) -> None:
+        self.names = names
+        self.edition = edition
+        self.counts: Counter[str] = Counter()
+        self.unusable = 0
+        self.problems: list[Problem] = []
+        self.status = 0
+
+    def __iter__(self) -> Iterator[Explanation]:
+        for name in self.names:
+            for record, wrong in gather(name, sys.stdin.buffer):
+                verdict = None
+                if record is not None:
+                    verdict, wrong = judge_record(record, self.edition)
+                if verdict is None:
+                    self.unusable += 1
+                    self.problems += wrong
+                else:
+                    explanation = explain(verdict)
+                    self._count(explanation)
+                    yield explanation
+
+    def _count(self, explanation: Explanation) -> None:
+        word = explanation.verdict.verdict
+        self.counts[word] += 1
+        if word in ("fail", "invalid"):
+            self.status = 1
+        elif self.status == 0 and (word == "incomplete" or explanation.advisory):
+            self.status = 3
+
+    @property
+    def only_one(self) -> bool:
+        return len(self.names) == 1 and self.counts.total() + self.unusable == 1
+
+    @property
+    def told(self) -> str:
+        number = self.counts.total()
+        words = ", ".join(f"{self.counts[word]} {word}" for word in _COLOURS if self.counts[word])
+        return f"{number} record{'s' * (number != 1)} judged: {words}"
+
+
+def _rows(judged: Judged, form: str) -> Iterator[str]:
+    """A line for each record, as soon as it is judged."""
+    for number, explanation in enumerate(judged):
+        if form == "csv":
+            yield f"{'' if number else verdicts_head()}{verdict_row(explanation)}"
+        else:
+            yield f"{json.dumps(verdict_json(explanation))}\n"
 
 
 class Batch:
-    """Verdicts as they come. Each is kept as the few lines that are shown of it; the first whole, since it may be the
-    only one."""
+    """Verdicts that come out together. Each is kept as what is shown of it; the first whole, since it may be the only
+    one."""
 
-    def __init__(self, form: str) -> None:
+    def __init__(self, form: str, spool: Spool) -> None:
         self.form = form
-        self.counts: Counter[str] = Counter()
-        self.status = 0
-        self.parts: list[str] = []
+        self.spool = spool
         self.first: Explanation | None = None
-
-    @property
-    def number(self) -> int:
-        return self.counts.total()
+        self.listed: list[Listed] = []
 
     def add(self, explanation: Explanation) -> None:
         self.first = self.first or explanation
-        self.counts[explanation.verdict.verdict] += 1
-        self.parts.append(self._part(explanation))
-        if explanation.verdict.verdict in ("fail", "invalid"):
-            self.status = 1
-        elif self.status == 0 and (explanation.verdict.verdict == "incomplete" or explanation.advisory):
-            self.status = 3
-
-    def _part(self, explanation: Explanation) -> str:
         match self.form:
             case "text":
-                return summary_lines(explanation)
+                self.spool.add(summary_lines(explanation))
             case "markdown":
-                return summary_row(explanation)
-            case "jsonl":
-                return f"{json.dumps(verdict_json(explanation))}\n"
+                self.spool.add(f"{summary_row(explanation)}\n")
+            case "html":
+                self.listed.append(listed(explanation))
+                self.spool.add(verdict_part(explanation, len(self.listed)))
             case _:
-                return textwrap.indent(json.dumps(verdict_json(explanation), indent=2), "  ")
+                text = textwrap.indent(json.dumps(verdict_json(explanation), indent=2), "  ")
+                self.spool.add(text if self.spool.empty else f",\n{text}")
 
     def alone(self, terminal: bool) -> str:
         """The whole report of the only verdict."""
@@ -123,21 +178,23 @@ class Batch:
                 return (heading(first, colour) if terminal else first) + newline + rest
             case "markdown":
                 return verdict_markdown(self.first)
-            case "jsonl":
-                return self.parts[0]
+            case "html":
+                return verdict_html(self.first)
             case _:
-                return f"{textwrap.dedent(self.parts[0])}\n"
+                return f"{json.dumps(verdict_json(self.first), indent=2)}\n"
 
-    def text(self, edition: Edition) -> str:
+    def together(self, judged: Judged) -> Iterator[str]:
         """What is shown of many."""
-        told = ", ".join(f"{self.counts[word]} {word}" for word in _COLOURS if self.counts[word])
-        counted = f"{self.number} record{'s' * (self.number != 1)} judged: {told}"
         match self.form:
             case "text":
-                return f"{''.join(self.parts)}{counted}\nJudge one record by itself for its whole report.\n"
+                yield from self.spool.parts()
+                yield f"{judged.told}\nJudge one record by itself for its whole report.\n"
             case "markdown":
-                return summary_markdown(self.parts, counted, edition)
-            case "jsonl":
-                return "".join(self.parts)
+                rows = "".join(self.spool.parts()).rstrip("\n")
+                yield summary_markdown([rows], judged.told, judged.edition)
+            case "html":
+                yield from verdicts_html(self.listed, judged.told, judged.edition, self.spool.parts())
             case _:
-                return "[\n" + ",\n".join(self.parts) + "\n]\n"
+                yield "[\n"
+                yield from self.spool.parts()
+                yield "\n]\n"
