@@ -14,6 +14,7 @@ COMMANDS = {
     "judge": "Judge recorded tests by an edition, and explain the verdict.",
     "limits": "Every figure that a test must meet, before any reading.",
     "proofread": "Everything wrong with an edition, with its place.",
+    "ready": "Which tests of the programme are passed, missing, failed, invalid or expired.",
     "recheck": "Judge again from a stored verdict: does it still hold?",
     "redline": "What a new edition changes, in wording and in effect.",
     "replay": "Which recorded tests come out differently under another edition.",

@@ -1,0 +1,210 @@
+"""Job, edition, files -> how it stands: each test that the edition asks for, what stands in the way, in what order."""
+
+from __future__ import annotations
+
+import datetime
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from ..editions.edition import Edition
+from ..explaining.explain import explain
+from ..judging.verdict import judge_record
+from ..lang.problem import Problem
+from ..records.record import Record
+from ..shape.vocabulary import vocabulary
+from .dispositions import against_dispositions
+from .equipment import EquipmentStanding, equipment_of, otherwise_than_certified, out_of_date
+from .fault import Fault, in_order
+from .files import Filed
+from .job import Job
+from .judged import Judged, lots_by_number, otherwise_than_delivered, otherwise_than_installed
+from .needs import Combination, Need, needs_of, paths_of
+from .same import meant
+from .sample import not_drawn, sample_of, seed_of
+from .standing import Standing, fault_of, is_left_out, may_give, standing_of
+from .stored import against_stored
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """How a job stands. ``on`` is the day asked about; without it nothing expires."""
+
+    job: Job
+    edition: Edition
+    on: datetime.date | None
+    standings: tuple[Standing, ...]
+    faults: tuple[Fault, ...]
+    """In the order in which to mend them; what does not stand in the way at the end."""
+    equipment: tuple[EquipmentStanding, ...]
+    records: int
+    """How many were judged."""
+    problems: tuple[Problem, ...] = field(repr=False)
+    """Of files that could not be used."""
+
+    @property
+    def asked(self) -> int:
+        """How many tests are asked for; those left out by leave are not."""
+        return sum(each.state != "left out" for each in self.standings)
+
+    @property
+    def passed(self) -> int:
+        return sum(each.counts for each in self.standings)
+
+    @property
+    def in_the_way(self) -> tuple[Fault, ...]:
+        return tuple(each for each in self.faults if each.blocks)
+
+    @property
+    def told(self) -> tuple[Fault, ...]:
+        """Worth telling; not in the way."""
+        return tuple(each for each in self.faults if not each.blocks)
+
+    @property
+    def state(self) -> str:
+        """*ready*: every test asked for is on record and passes, and nothing else is in the way. *not yet*: only what
+        is unfinished, or for somebody to check, is in the way."""
+        if not self.in_the_way:
+            return "ready"
+        return "not yet" if all(each.soft for each in self.in_the_way) else "not ready"
+
+    @property
+    def demonstration(self) -> bool:
+        """Whether a figure that decides is invented."""
+        return any(each.explanation.demonstration for standing in self.standings for each in standing.records)
+
+
+def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) -> Ready:
+    """How ``job`` stands by ``edition`` with what was filed."""
+    faults: list[Fault] = []
+    problems = list(filed.problems)
+    judged, unusable = _judged(filed.records, edition, faults, problems)
+    unusable += len(filed.unusable)
+    if unusable:
+        what = f"{unusable} file{'s' * (unusable > 1)} or record{'s' * (unusable > 1)} could not be used"
+        faults.append(Fault("unusable", what, "Mend what is told beside."))
+    _same_numbers(judged, faults)
+    faults += against_stored(filed.stored, judged, edition)
+    index = lots_by_number(job.lots)
+    for each in judged:
+        found = [*otherwise_than_delivered(each, job, index), *otherwise_than_certified(each, job)]
+        each.doubts += found
+        faults += found
+    needs, not_stated = needs_of(job, edition)
+    for gap in not_stated:
+        text = f"{gap.procedure.title}: assembly {gap.assembly.number} of the job does not state {', '.join(gap.paths)}"
+        faults.append(Fault("not-stated", text, "State it in the job: nobody can tell which test is asked for."))
+    standings = tuple(_standings(job, edition, needs, judged, on, faults))
+    faults += _leaves(job, standings)
+    equipment = equipment_of(job, edition, on)
+    if on is not None:
+        to_be_made = {each.need.procedure.id for each in standings if not each.counts and each.state != "left out"}
+        faults += out_of_date(equipment, to_be_made, on)
+    faults += against_dispositions(job)
+    return Ready(job, edition, on, standings, in_order(faults), equipment, len(judged), tuple(problems))
+
+
+def _judged(
+    records: Sequence[Record], edition: Edition, faults: list[Fault], problems: list[Problem]
+) -> tuple[list[Judged], int]:
+    """The records judged, and how many could not be."""
+    found, unusable = [], 0
+    for record in records:
+        if record.procedure not in edition.procedures:
+            text = f"record {record.id} is of `{record.procedure}`, and {edition.name} has no rules for it"
+            faults.append(Fault("left-over", text, None, (record.id,)))
+            continue
+        verdict, wrong = judge_record(record, edition)
+        if verdict is None:
+            unusable += 1
+            problems += wrong
+        else:
+            found.append(Judged(explain(verdict)))
+    return found, unusable
+
+
+def _same_numbers(judged: Sequence[Judged], faults: list[Fault]) -> None:
+    """Two records with one number: nobody can say which of them is meant, so neither counts."""
+    for id, number in Counter(each.id for each in judged).items():
+        if number > 1:
+            files = " and ".join(each.record.file for each in judged if each.id == id)
+            fault = Fault("two-records", f"{number} records have the number {id}: {files}",
+                          "Find out which of them is the record of the test.", (id,))  # fmt: skip
+            faults.append(fault)
+            for each in judged:
+                if each.id == id:
+                    each.doubts.append(fault)
+
+
+def _standings(
+    job: Job, edition: Edition, needs: dict[tuple[int, Combination], Need], judged: Sequence[Judged],
+    on: datetime.date | None, faults: list[Fault],
+) -> Iterator[Standing]:  # fmt: skip
+    of_need: dict[tuple[int, Combination], list[Judged]] = {at: [] for at in needs}
+    for each in judged:
+        if on is not None and each.tested is not None and each.tested > on:
+            text = f"record {each.id} is of {each.tested}, after the day asked about"
+            faults.append(Fault("later", text, None, (each.id,)))
+            continue
+        belongs = [at for at in _combinations(each, edition) if at in needs]
+        for at in belongs:
+            of_need[at].append(each)
+        if not belongs:
+            said = " and ".join(dict.fromkeys(fault.code.replace("-", " ") for fault in each.doubts))
+            why = f" ({said})" if said else ""
+            text = f"record {each.id} ({each.procedure.title}: {each.verdict}) belongs to no test asked for{why}"
+            faults.append(Fault("left-over", text, None, (each.id,)))
+    kinds = frozenset(lot.of for lot in job.lots)
+    for at, need in needs.items():
+        for each in of_need[at]:
+            found = [*otherwise_than_installed(each, need, kinds), *_drawn_otherwise(each, need)]
+            each.doubts += found
+            faults += found
+    for at, need in needs.items():
+        standing = standing_of(need, of_need[at], job.leaves, on)
+        fault = fault_of(standing)
+        if fault is not None:
+            faults.append(fault)
+        yield standing
+
+
+def _combinations(judged: Judged, edition: Edition) -> Iterator[tuple[int, Combination]]:
+    """By line of the programme, the combination that a record is of."""
+    for line, asked in enumerate(edition.programme):
+        if asked.procedure != judged.procedure.id:
+            continue
+        words = vocabulary(asked.procedure)
+        assert words is not None
+        yield line, tuple(meant(path, judged.data, judged.procedure) for path in paths_of(asked, words))
+
+
+def _drawn_otherwise(judged: Judged, need: Need) -> Iterator[Fault]:
+    """Where a record holds the seed of its sample, and not the items that this seed draws."""
+    seed = seed_of([judged])
+    if seed is None:
+        return
+    for key in need.keys:
+        sample, _ = sample_of([need], key.written, seed)
+        lacking = () if sample is None else not_drawn(judged, sample.drawn)
+        if lacking:
+            numbers = ", ".join(map(str, lacking))
+            text = f"record {judged.id} does not have {numbers}, which its seed `{seed}` draws from {key.written}"
+            yield Fault("not-drawn-so", text, "Inspect those as well.", (judged.id,))
+
+
+def _leaves(job: Job, standings: Sequence[Standing]) -> Iterator[Fault]:
+    """Leave that the edition does not let anybody give, or that nothing comes of."""
+    for leave in job.leaves:
+        of = [each for each in standings if is_left_out(each.need, leave)]
+        said = f"leave of {leave.by} ({leave.role}) on {leave.on} not to make {leave.procedure}"
+        if not of:
+            yield Fault("leave-unused", f"{said}: no such test is asked for")
+            continue
+        without = [each for each in of if not may_give(each.need, leave) and each.state == "missing"]
+        if without:
+            roles = without[0].need.asked.waivable_by
+            who = f"only {' or '.join(roles)} may give it" if roles else "the edition lets nobody give it"
+            need = without[0].need
+            more = f" and {len(without) - 1} more" if len(without) > 1 else ""
+            text = f"{said} ({need.shown}{more}) does not count: {who}"
+            yield Fault("no-leave", text, "Make the test, or have leave of the one who may give it.")

@@ -1,0 +1,160 @@
+"""How it stands with one test that a job needs, by all records that there are of it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from ..lang.calendar import shift
+from .fault import Fault
+from .job import Leave
+from .judged import Judged
+from .needs import Need
+
+State = Literal[
+    "passed", "advisory", "expired", "failed", "invalid", "incomplete", "in doubt", "missing", "left out"
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """``record`` is the one that decides. *in doubt*: records are there, and none counts as it stands."""
+
+    need: Need
+    state: State
+    records: tuple[Judged, ...]
+    """All of this combination, by the day of the test."""
+    record: Judged | None = None
+    until: datetime.date | None = None
+    """The last day on which it counts, if the edition sets one."""
+    next: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    """Of a test that is not finished: the readings that are not recorded."""
+    hidden: tuple[Judged, ...] = ()
+    """Failures that no passing record names as what it repeats."""
+    leave: Leave | None = None
+
+    @property
+    def counts(self) -> bool:
+        return self.state == "passed"
+
+
+def standing_of(
+    need: Need, records: Sequence[Judged], leaves: Iterable[Leave], on: datetime.date | None
+) -> Standing:
+    """The standing of ``need``; ``records`` are all those of its combination. Without ``on`` nothing expires."""
+    ordered = tuple(sorted(records, key=lambda each: (each.tested or datetime.date.min, each.id)))
+    sound = [each for each in ordered if not each.doubts]
+    passes = [each for each in sound if each.verdict == "pass"]
+    hidden = _hidden([each for each in sound if each.shows_failure], passes, ordered)
+    if hidden:
+        last = hidden[-1]
+        return Standing(need, "failed", ordered, last, next=next_of(last), hidden=hidden if passes else ())
+    if passes:
+        return _passed(need, ordered, passes, on)
+    for each in reversed(sound):
+        if each.verdict == "incomplete":
+            return Standing(need, "incomplete", ordered, each, next=next_of(each), missing=missing_of(each))
+        if each.verdict == "invalid":
+            return Standing(need, "invalid", ordered, each, next=next_of(each))
+    if ordered:
+        return Standing(need, "in doubt", ordered, ordered[-1])
+    for leave in leaves:
+        if may_give(need, leave) and is_left_out(need, leave):
+            return Standing(need, "left out", (), leave=leave)
+    return Standing(need, "missing", ())
+
+
+def _passed(need: Need, ordered: tuple[Judged, ...], passes: list[Judged], on: datetime.date | None) -> Standing:
+    """The last pass decides; one for acceptance before one that is not."""
+    best = max(passes, key=lambda each: (not each.explanation.advisory, each.tested or datetime.date.min))
+    until = None
+    if need.asked.lasts is not None and best.tested is not None:
+        until = shift(best.tested, need.asked.lasts, need.procedure.rules.months)
+    if best.explanation.advisory:
+        return Standing(need, "advisory", ordered, best, until)
+    if on is not None and until is not None and until < on:
+        return Standing(need, "expired", ordered, best, until)
+    return Standing(need, "passed", ordered, best, until)
+
+
+def _hidden(failed: list[Judged], passes: list[Judged], every: tuple[Judged, ...]) -> tuple[Judged, ...]:
+    """The failures that no pass leads back to, from retest to earlier test."""
+    earlier = {each.id: each.retest_of for each in every}
+    named: set[str] = set()
+    for each in passes:
+        id = each.retest_of
+        while id is not None and id not in named:
+            named.add(id)
+            id = earlier.get(id)
+    return tuple(each for each in failed if each.id not in named)
+
+
+def next_of(judged: Judged) -> tuple[str, ...]:
+    """What the edition says to do next, of the findings that decide; of open ones what to record is said apart."""
+    found = (each.next for each in judged.explanation.deciding if each.finding.outcome != "open")
+    return tuple(dict.fromkeys(text for text in found if text is not None))
+
+
+def missing_of(judged: Judged) -> tuple[str, ...]:
+    """The readings that an unfinished test still needs, and the items."""
+    paths = [path for each in judged.explanation.deciding for path in each.finding.missing]
+    few = [
+        f"{listed.asked - listed.recorded} more {path}"
+        for path, listed in judged.explanation.verdict.lists.items()
+        if listed.recorded < listed.asked
+    ]
+    return tuple(dict.fromkeys([*paths, *few]))
+
+
+def may_give(need: Need, leave: Leave) -> bool:
+    """Whether the edition lets that role give leave not to make this test."""
+    return leave.role.casefold() in {role.casefold() for role in need.asked.waivable_by}
+
+
+def is_left_out(need: Need, leave: Leave) -> bool:
+    """Whether ``leave`` speaks of this test."""
+    said = {key.path: key.written for key in need.keys}
+    return leave.procedure == need.procedure.id and all(
+        path in said and (said[path] == text or said[path].startswith(f"{text} (")) for path, text in leave.only.items()
+    )
+
+
+def fault_of(standing: Standing) -> Fault | None:
+    """What is in the way of one test; None if nothing is, or if it was named where the doubt comes from."""
+    need = standing.need
+    test = f"{need.procedure.title}: {need.shown}"
+    unsure = f" (asked for as long as the job does not state {', '.join(need.unsure)})" if need.unsure else ""
+    record = "" if standing.record is None else f"record {standing.record.id}"
+    day = "" if standing.record is None or standing.record.tested is None else f" of {standing.record.tested}"
+    ids = tuple(each.id for each in standing.records)
+    then = " ".join(standing.next) or None
+    clause = f" ({need.asked.clause})" if need.asked.clause else ""
+    match standing.state:
+        case "failed" if standing.hidden:
+            failed = " and ".join(each.id for each in standing.hidden)
+            passing = " and ".join(each.id for each in standing.records if each.verdict == "pass" and not each.doubts)
+            text = f"{test}: {passing} passes, and does not name the failure {failed} of the same"
+            return Fault("hidden-failure", text, then, ids)
+        case "failed" if standing.record is not None and standing.record.verdict == "incomplete":
+            return Fault("failed", f"{test}: {record}{day} is not finished and cannot pass any more", then, ids)
+        case "failed":
+            return Fault("failed", f"{test}: {record}{day} fails", then, ids)
+        case "invalid":
+            return Fault("invalid", f"{test}: {record}{day} is invalid", then, ids)
+        case "incomplete":
+            told = standing.record.explanation.headline if standing.record is not None else ""
+            what = f"Record {', '.join(standing.missing)}." if standing.missing else then
+            return Fault("incomplete", f"{test}: {record}{day} is {told}", what, ids)
+        case "missing":
+            return Fault("missing", f"{test}: no test is on record{unsure}", f"Make the test{clause}.")
+        case "expired":
+            text = f"{test}: {record}{day} counted until {standing.until}"
+            return Fault("expired", text, f"Make the test again{clause}.", ids)
+        case "advisory":
+            text = f"{test}: {record}{day} would pass by figures from memory, not for acceptance"
+            return Fault("advisory", text, "Have the figures checked against their source.", ids)
+        case _:
+            return None
