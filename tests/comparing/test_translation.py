@@ -9,10 +9,10 @@ import pytest
 
 pytest.importorskip("z3")
 
-from comparing.proving import disagreements  # noqa: E402
-from reference.at_random import small_edition, small_record  # noqa: E402
-from reference.both import EDITIONS, WORKED, by_engine, edition_of, write  # noqa: E402
-from reference.changes import changed, wholes  # noqa: E402
+from comparing.proving import disagreements
+from reference.at_random import small_edition, small_record
+from reference.both import EDITIONS, WORKED, by_engine, edition_of, write
+from reference.changes import changed, wholes
 
 ALL = [(name, edition) for name in WORKED for edition in EDITIONS]
 
