@@ -28,7 +28,7 @@ from .likes import Like, Likes, at_path
 from .models import Wish, fulfilled, value_of, whole_of
 from .proof import Given, Prover, Question, Strength, Way, solver_for
 from .symbols import OTHER, Day, Flag, NotReached, disj
-from .turns import ORDER, OUTCOMES, rank, turn, worst
+from .turns import ORDER, rank, turn, worst
 from .unknowns import AnyOther, Unknown, is_value, on_grid
 
 STEPS = 1_000_000
@@ -200,21 +200,37 @@ class Maker:
         before, after = (judge_record(found, edition)[0] for edition in self.likes.editions)
         if before is None or after is None:
             return None
-        ranks = _rank(before, id), _rank(after, id)
-        good, bad = ranks if way == "stricter" else ranks[::-1]
-        if not (good > bad and (strength != "decided" or (good, bad) == (2, 0))):
-            return None
         told_before, told_after = explain(before), explain(after)
         better, worse = (told_before, told_after) if way == "stricter" else (told_after, told_before)
-        about = _deciding_requirement(better, worse) if id is None else id
-        bad_one = worst(worse, about) if about is not None else None
-        good_one = worst(better, about, bad_one.finding.item) if about is not None and bad_one is not None else None
+        if id is None:
+            ranks = tuple(ORDER[_VERDICTS.get(each.verdict.verdict, "open")] for each in (better, worse))
+            id_told = _deciding_requirement(better, worse)
+        else:
+            ranks, id_told = (), id
+        good_one, bad_one = _pair(better, worse, id_told)
+        good, bad = ranks or (_rank(good_one), _rank(bad_one))
+        if not (good > bad and (strength != "decided" or (good, bad) == (2, 0))):
+            return None
         one, two = (good_one, bad_one) if way == "stricter" else (bad_one, good_one)
-        words = found.words
-        said = "" if bad_one is None else turn(good_one, bad_one, way, words)
+        said = "" if bad_one is None else turn(good_one, bad_one, way, found.words)
         return Deciding(
             name, way, record, _outcome(before, one, id), _outcome(after, two, id), "; ".join(told), said
         )
+
+
+def _pair(better: Explanation, worse: Explanation, id: str | None) -> tuple[Explained | None, Explained | None]:
+    """The findings of a requirement on the item on which they are furthest apart; None: nothing is asked."""
+    if id is None:
+        return None, None
+    pairs = [
+        (worst(better, id, each.finding.item) or worst(better, id), each)
+        for each in worse.findings if each.finding.id == id
+    ]  # fmt: skip
+    return max(pairs, key=lambda pair: _rank(pair[0]) - _rank(pair[1]), default=(worst(better, id), None))
+
+
+def _rank(told: Explained | None) -> int:
+    return ORDER["accepted"] if told is None else rank(told)
 
 
 def _deciding_requirement(better: Explanation, worse: Explanation) -> str | None:
@@ -240,15 +256,6 @@ def _has(content: dict[str, Any], path: str) -> bool:
     for name in path.rstrip(".").split("."):
         place = place.get(name) if isinstance(place, dict) else None
     return place is not None
-
-
-def _rank(verdict: Verdict, id: str | None) -> int:
-    if id is None:
-        return ORDER[_VERDICTS.get(verdict.verdict, "open")]
-    found = [each for each in verdict.findings if each.id == id]
-    if not found:
-        return 2  # nothing is asked
-    return min(ORDER[OUTCOMES.get(each.outcome, each.outcome)] for each in found)
 
 
 def _outcome(verdict: Verdict, told: Explained | None, id: str | None) -> Outcome:

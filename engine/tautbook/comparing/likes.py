@@ -16,6 +16,7 @@ from ..lang.values import Data, Group, Items, Leaf, Plain
 from ..proofreading.record_data import read_back
 from ..records.record import Record, content
 from ..shape.shaped import ShapedMap, ShapedValue
+from .blank import blank
 from .unknowns import unnumbered
 
 MOST = 6
@@ -66,6 +67,11 @@ class Likes:
             if len(found) > MOST and sum(each[2] == -2 for each in found) >= 2:
                 break
         yield from (each[-1] for each in sorted(found, key=lambda each: each[:-1])[:MOST])
+        if not found:
+            whole, _ = read_back(json.dumps(blank(procedure, fixed)), "blank.json")
+            like = None if whole is None else self._like(whole)
+            if like is not None:
+                yield like
 
     def flat(self, like: Like) -> Like | None:
         """The same record with lists of points that are a straight line at nothing; None: it has none."""
