@@ -25,7 +25,6 @@ from ..rendering.verdict_text import summary_lines, verdict_text
 from .common import (
     UNUSABLE,
     draft_option,
-    edition_named,
     format_option,
     heading,
     keep,
@@ -39,6 +38,7 @@ from .common import (
     under_option,
     write,
 )
+from .job_option import edition_by, job_option
 from .streaming import Spool
 
 _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yellow"}
@@ -47,13 +47,14 @@ _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yel
 @click.command(short_help="Judge recorded tests by an edition, and explain the verdict.")
 @click.argument("records", metavar="RECORD...", nargs=-1)
 @under_option
+@job_option
 @draft_option
 @rulesets_option
 @format_option("text", "json", "jsonl", "markdown", "html", "csv")
 @output_options
 def judge(
-    records: tuple[str, ...], under: tuple[str, ...], draft: bool, folders: tuple[Path, ...], form: str,
-    output: Path | None, replace: bool,
+    records: tuple[str, ...], under: tuple[str, ...], job: str | None, draft: bool, folders: tuple[Path, ...],
+    form: str, output: Path | None, replace: bool,
 ) -> None:  # fmt: skip
     """Judge recorded tests by an edition, and explain the verdict.
 
@@ -69,7 +70,7 @@ def judge(
     """
     if not records:
         stop([Problem("record-needed", "name the record to judge: a file, a folder, or - for standard input")])
-    edition = edition_named(under, shelf_of(folders))
+    edition = edition_by(under, job, shelf_of(folders))
     not_a_draft(edition, draft)
     keep(output, [*records, *under])
     not_in_the_way(output, replace)

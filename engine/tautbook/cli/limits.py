@@ -20,7 +20,6 @@ from ..rendering.limits import headline, limits_json, limits_text
 from ..shape.vocabulary import vocabulary
 from .common import (
     draft_option,
-    edition_named,
     format_option,
     heading,
     keep,
@@ -32,10 +31,12 @@ from .common import (
     under_option,
     write,
 )
+from .job_option import edition_by, job_option
 
 
 @click.command(short_help="Every figure that a test must meet, before any reading.")
 @under_option
+@job_option
 @click.option("--procedure", metavar="PROCEDURE", help="The kind of test; not needed with --record.")
 @click.option("--given", metavar="PATH=VALUE", multiple=True, help="A field that is known. Repeatable.")
 @click.option("--record", metavar="FILE", help="A record; what it holds besides its readings is known.")
@@ -44,15 +45,15 @@ from .common import (
 @format_option("text", "json")
 @output_options
 def limits(
-    under: tuple[str, ...], procedure: str | None, given: tuple[str, ...], record: str | None, draft: bool,
-    folders: tuple[Path, ...], form: str, output: Path | None, replace: bool,
+    under: tuple[str, ...], job: str | None, procedure: str | None, given: tuple[str, ...], record: str | None,
+    draft: bool, folders: tuple[Path, ...], form: str, output: Path | None, replace: bool,
 ) -> None:  # fmt: skip
     """Every figure that a test must meet, before any reading.
 
     What is known of the test comes from --given and --record: the more is known, the more figures are plain. Where
     the graduation of the device is known, the mark of its dial to stop at is given as well, corrections included.
     """
-    edition = edition_named(under, shelf_of(folders))
+    edition = edition_by(under, job, shelf_of(folders))
     not_a_draft(edition, draft)
     keep(output, [*under, *([record] if record else [])])
     known, named = (None, procedure) if record is None else _of_record(record, procedure, edition)

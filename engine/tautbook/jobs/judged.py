@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from ..editions.edition import Procedure
-from ..explaining.explain import Explanation
+from ..explaining.explain import DEMONSTRATION, Explanation
 from ..explaining.labels import label
 from ..lang.values import Group, Leaf, data_at
 from ..records.record import Record
@@ -61,6 +61,11 @@ class Judged:
     @property
     def retest_of(self) -> str | None:
         return written("retest_of", self.data)
+
+    @property
+    def says(self) -> str:
+        """The first line of its report; that figures are invented is said once, of the whole job."""
+        return self.explanation.headline.removesuffix(f"; {DEMONSTRATION}")
 
     @property
     def shows_failure(self) -> bool:

@@ -6,6 +6,7 @@ import datetime
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from ..editions.edition import Edition
 from ..explaining.explain import explain
@@ -83,7 +84,7 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
     if unusable:
         what = f"{unusable} file{'s' * (unusable > 1)} or record{'s' * (unusable > 1)} could not be used"
         faults.append(Fault("unusable", what, "Mend what is told beside."))
-    _same_numbers(judged, faults)
+    _same_numbers(job, judged, faults)
     faults += against_stored(filed.stored, judged, edition)
     index = lots_by_number(job.lots)
     for each in judged:
@@ -95,7 +96,8 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
         text = f"{gap.procedure.title}: assembly {gap.assembly.number} of the job does not state {', '.join(gap.paths)}"
         faults.append(Fault("not-stated", text, "State it in the job: nobody can tell which test is asked for."))
     standings = tuple(_standings(job, edition, needs, judged, on, faults))
-    faults += _leaves(job, standings)
+    without_leave = list(_leaves(job, standings, faults))
+    faults += [fault for each in standings if each not in without_leave and (fault := fault_of(each)) is not None]
     equipment = equipment_of(job, edition, on)
     if on is not None:
         to_be_made = {each.need.procedure.id for each in standings if not each.counts and each.state != "left out"}
@@ -123,17 +125,23 @@ def _judged(
     return found, unusable
 
 
-def _same_numbers(judged: Sequence[Judged], faults: list[Fault]) -> None:
+def _same_numbers(job: Job, judged: Sequence[Judged], faults: list[Fault]) -> None:
     """Two records with one number: nobody can say which of them is meant, so neither counts."""
     for id, number in Counter(each.id for each in judged).items():
         if number > 1:
-            files = " and ".join(each.record.file for each in judged if each.id == id)
+            files = " and ".join(_in(job, each.record.file) for each in judged if each.id == id)
             fault = Fault("two-records", f"{number} records have the number {id}: {files}",
                           "Find out which of them is the record of the test.", (id,))  # fmt: skip
             faults.append(fault)
             for each in judged:
                 if each.id == id:
                     each.doubts.append(fault)
+
+
+def _in(job: Job, file: str) -> str:
+    """The name of a file from the folder of the job."""
+    path = Path(file)
+    return str(path.relative_to(job.folder)) if path.is_relative_to(job.folder) else file
 
 
 def _standings(
@@ -161,11 +169,7 @@ def _standings(
             each.doubts += found
             faults += found
     for at, need in needs.items():
-        standing = standing_of(need, of_need[at], job.leaves, on)
-        fault = fault_of(standing)
-        if fault is not None:
-            faults.append(fault)
-        yield standing
+        yield standing_of(need, of_need[at], job.leaves, on)
 
 
 def _combinations(judged: Judged, edition: Edition) -> Iterator[tuple[int, Combination]]:
@@ -192,13 +196,13 @@ def _drawn_otherwise(judged: Judged, need: Need) -> Iterator[Fault]:
             yield Fault("not-drawn-so", text, "Inspect those as well.", (judged.id,))
 
 
-def _leaves(job: Job, standings: Sequence[Standing]) -> Iterator[Fault]:
-    """Leave that the edition does not let anybody give, or that nothing comes of."""
+def _leaves(job: Job, standings: Sequence[Standing], faults: list[Fault]) -> Iterator[Standing]:
+    """The tests that are left out by leave of somebody who may not give it. Leave that nothing comes of is told."""
     for leave in job.leaves:
         of = [each for each in standings if is_left_out(each.need, leave)]
         said = f"leave of {leave.by} ({leave.role}) on {leave.on} not to make {leave.procedure}"
         if not of:
-            yield Fault("leave-unused", f"{said}: no such test is asked for")
+            faults.append(Fault("leave-unused", f"{said}: no such test is asked for"))
             continue
         without = [each for each in of if not may_give(each.need, leave) and each.state == "missing"]
         if without:
@@ -207,4 +211,5 @@ def _leaves(job: Job, standings: Sequence[Standing]) -> Iterator[Fault]:
             need = without[0].need
             more = f" and {len(without) - 1} more" if len(without) > 1 else ""
             text = f"{said} ({need.shown}{more}) does not count: {who}"
-            yield Fault("no-leave", text, "Make the test, or have leave of the one who may give it.")
+            faults.append(Fault("no-leave", text, "Make the test, or have leave of the one who may give it."))
+            yield from without

@@ -145,7 +145,7 @@ def fault_of(standing: Standing) -> Fault | None:
         case "invalid":
             return Fault("invalid", f"{test}: {record}{day} is invalid", then, ids)
         case "incomplete":
-            told = standing.record.explanation.headline if standing.record is not None else ""
+            told = standing.record.says if standing.record is not None else ""
             what = f"Record {', '.join(standing.missing)}." if standing.missing else then
             return Fault("incomplete", f"{test}: {record}{day} is {told}", what, ids)
         case "missing":

@@ -45,7 +45,7 @@ def _test(standing: Standing) -> str:
 
 def _says(standing: Standing) -> Iterator[str]:
     if standing.record is not None:
-        yield standing.record.explanation.headline
+        yield standing.record.says
     if standing.leave is not None:
         yield f"left out by leave of {standing.leave.by} ({standing.leave.role}): {standing.leave.why}"
     if standing.need.unsure:

@@ -83,7 +83,7 @@ def _facts(standing: Standing) -> Iterator[str]:
     record, leave, need = standing.record, standing.leave, standing.need
     if record is not None:
         day = "" if record.tested is None else f" of {record.tested}"
-        yield f"record {record.id}{day}" + (f", {record.explanation.headline}" if standing.state != "passed" else "")
+        yield f"record {record.id}{day}" + (f", {record.says}" if standing.state != "passed" else "")
     if standing.until is not None:
         yield f"counts until {standing.until}"
     if standing.missing:
