@@ -53,5 +53,5 @@ def test_every_effect_is_decided_and_shown(old: str, new: str, file_regression: 
                     outcomes = {each.outcome for each in verdict.findings if each.id == effect.requirement}
                     assert told.finding in outcomes, record.name
     text = redline_text(found)
-    start = text.index("in plain words")
+    start = text.index("from this edition on")
     file_regression.check(text[start : text.index("\nwording:")], extension=".txt")

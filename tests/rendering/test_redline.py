@@ -15,7 +15,7 @@ from tautbook.comparing.changes import changes
 from tautbook.comparing.effect import Deciding, Effect, Effects, Outcome
 from tautbook.comparing.redline import NEEDS_PROOF, Redline, redline
 from tautbook.editions.edition import Edition
-from tautbook.rendering.redline import headline
+from tautbook.rendering.redline import headline, scope_text
 from tautbook.rendering.redline_json import redline_json
 from tautbook.rendering.redline_markdown import redline_markdown
 from tautbook.rendering.redline_text import redline_text
@@ -107,7 +107,7 @@ def test_what_an_office_must_know_is_on_the_first_screen() -> None:
     first = redline_text(decided(LOWER, ONLY, SOME, VERDICT, ADVICE, OPEN, *SAME)).splitlines()[:25]
     said = " ".join(" ".join(first).split())
     places = [said.index(sentence) for sentence in (
-        VERDICT.sentence, LOWER.sentence, ONLY.sentence, "dti-installed, gap-left (advice): looser, whatever is tested",
+        VERDICT.sentence, LOWER.sentence, ONLY.sentence, "a gap left (gap-left of dti-installed, advice): looser",
         "Not decided (evidence is deeper than 2): dti-lot: retest-once.",
         "4 other requirements are proved to be the same in effect.",
     )]  # fmt: skip
@@ -127,6 +127,19 @@ def test_what_an_office_must_know_is_on_the_first_screen() -> None:
 )
 def test_the_first_line(effects: tuple[Effect, ...], end: str) -> None:
     assert headline(decided(*effects)).partition(": ")[2] == end
+
+
+def test_neighbouring_figures_are_told_as_a_range() -> None:
+    every = ("1/2 in", "5/8 in", "3/4 in", "7/8 in", "1 in", "1-1/8 in")
+    told = {
+        ("1/2 in", "5/8 in", "3/4 in", "1-1/8 in"): "bolt diameter 1/2 in to 3/4 in, 1-1/8 in",
+        ("5/8 in", "3/4 in"): "bolt diameter 5/8 in, 3/4 in",
+    }
+    for values, text in told.items():
+        effect = replace(LOWER, scope=(("bolt.diameter", values),), among=(("bolt.diameter", every),))
+        assert scope_text(effect) == text
+    words = replace(LOWER, scope=(("bolt.finish", ("a", "b", "c")),), among=(("bolt.finish", ("a", "b", "c", "d")),))
+    assert scope_text(words) == "bolt finish a, b, c"
 
 
 def test_the_first_line_where_nothing_differs() -> None:

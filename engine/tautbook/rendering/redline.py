@@ -15,7 +15,7 @@ from ..explaining.labels import label
 from ..shape.vocabulary import vocabulary
 from .edition_text import enacted_text, in_force
 
-PLAIN = "in plain words"
+PLAIN = "from this edition on, in plain words"
 """The head of the part in plain words."""
 
 _SECTIONS: Mapping[What, str] = {
