@@ -17,9 +17,10 @@ import z3
 from comparing.grids import BASE, LIST, as_file, data, findings, grid, read
 from comparing.pairs import RULES, pair
 from reference.both import by_engine, edition_of
+from tautbook.comparing.causes import differing, place_of
 from tautbook.comparing.models import fraction_of
 from tautbook.comparing.proof import STRENGTHS, Prover, Question, Strength, Way, solver_for
-from tautbook.comparing.reached import combinations
+from tautbook.comparing.reached import alike, combinations
 from tautbook.comparing.side import Side
 from tautbook.comparing.symbols import Day, NotReached
 from tautbook.comparing.unknowns import Unknown, on_grid
@@ -270,3 +271,42 @@ def test_proofs(seed: int) -> None:
     """2,000 pairs of rules in all."""
     seen = many(100 + seed, PAIRS // 4)
     assert seen.nodes.keys() >= ALL, ALL - seen.nodes.keys()
+
+
+RESTING = """\
+ruleset: small
+edition: one
+language: 1
+title: A small edition
+effective: {from: 2020-01-01}
+months: clamp
+sources: {s: {title: Invented, standing: invented}}
+covers: {bolt.grade: [A325]}
+procedures:
+  dti-lot:
+    asks: {specimens: ASKED}
+    requirements:
+      any: {title: any, kind: acceptance, require: head_held}
+  dti-short-bolt:
+    requirements:
+      longer-bolts:
+        title: longer bolts
+        kind: acceptance
+        require: every(evidence.long_bolt.specimens, specimen.at_verification.refusals <= 2)
+"""
+
+
+def test_lists_of_another_record_are_as_long_as_its_own_rules_ask() -> None:
+    """Where more are asked for in the other record, one that was enough leaves the rule open."""
+    two, three = (edition_of(RESTING.replace("ASKED", asked)) for asked in ("2", "3"))
+    sides = [Side.of(each.procedures["dti-short-bolt"], each) for each in (two, three)]
+    before, after = (side.requirements["longer-bolts"] for side in sides)
+    assert not alike(before, after, *sides)
+    prover = Prover(*sides)
+    assert [prover.strength(prover.of_requirement("longer-bolts", {}), way) for way in WAYS] == ["open", "none"]
+    assert [(part.what, part.name) for part in differing(before, after, *sides)] == [
+        ("asks", "evidence.long_bolt.specimens")
+    ]
+    assert place_of(differing(before, after, *sides)[0], "dti-short-bolt", "longer-bolts") == (
+        "procedures", "dti-lot", "asks", "specimens",
+    )  # fmt: skip
