@@ -74,6 +74,10 @@ CONDITIONS = [
     ("every(items, item.force)", "item.force", "kind", "`every` takes conditions, this is a force", None),
     ("force_a > 3 in", "force_a > 3 in", "dimension", "a force and a length cannot be compared", None),
     ("3 = \"a\"", "3 = \"a\"", "kind", "a whole number and a choice cannot be compared", None),
+    ("bolt.grade = 8.8", "bolt.grade = 8.8", "kind", "a choice and a number cannot be compared",
+     "write the word in double quotes, `\"8.8\"`"),
+    ("head_held = \"yes\"", "head_held = \"yes\"", "kind", "yes or no and a choice cannot be compared",
+     "what is yes or no is a rule by itself; `not` before it asks for no"),
     ("head_held < yes", "head_held < yes", "kind", "yes or no has no order; only `=` and `!=` apply", None),
     ("valid_for > 3 months", "valid_for > 3 months", "kind",
      "a calendar span has no order; only `=` and `!=` apply", None),
@@ -113,6 +117,8 @@ AMOUNTS = [
 
 LISTS = [
     ("every(force_a, yes)", "force_a", "kind", "`every` takes a list first", None),
+    ("item.force > 3 kip", "item.force", "unknown-name", "there is no `item` here, of the list `items`",
+     "put `each: items` beside the rule, or ask of the list, as in `every(items, ...)`"),
     ("every(itms, yes)", "itms", "unknown-name", "there is no name `itms`", "did you mean `items`?"),
     ("sum(items, item.grade)", "item.grade", "kind", "`sum` takes numbers and quantities, this is a choice", None),
     ("largest(items, item.grade)", "item.grade", "kind", "`largest` takes numbers and quantities, this is a choice",
@@ -140,6 +146,8 @@ SPELLING = [
     ("bolt. grade = \"A325\"", ".", "syntax", "`.` is not part of the language", None),
     ("(force_a) + (force_b", "(", "syntax", "`(` is never closed", None),
     ("force_a) + (force_b", ")", "syntax", "`)` is not expected here", None),
+    ("0,5 * force_a > 3 kip", ",", "syntax", "`,` is not expected here",
+     "decimals are written with a point; thousands are not set off"),
     ("force_a + )", ")", "syntax", "`)` is not expected here", "expected here: a name or a figure"),
     ("up 3 kip", "3 kip", "syntax", "`3 kip` is not expected here", "expected here: `(`"),
 ]  # fmt: skip

@@ -196,7 +196,7 @@ class _Joining:
             if found is None:
                 assert isinstance(strike, ShapedMap)
                 message = f"there is nothing called `{path}` that could be struck"
-                help = did_you_mean(path, list(_paths(base)), "such as terms.NAME or tables.NAME")
+                help = _full_path(path, list(_paths(base)))
                 self.problems.append(Problem("amends-strike", message, strike.key_span(path), help))
             else:
                 base = _struck(base, found)
@@ -247,6 +247,14 @@ def _split(path: str, base: Mapping) -> tuple[str, ...] | None:
     for key in keys:
         at = at.get(key) if isinstance(at, Mapping) else None
     return keys if at is not None else None
+
+
+def _full_path(path: str, known: list[str]) -> str | None:
+    """The whole name of what was probably meant: items are struck by where they stand, not by their last name."""
+    whole = [each for each in known if each.endswith(f".{path}")]
+    if whole:
+        return f"write {' or '.join(f'`{each}`' for each in whole[:3])}"
+    return did_you_mean(path, known, "such as tables.NAME or procedures.NAME.requirements.NAME")
 
 
 def _paths(base: Mapping) -> Iterator[str]:

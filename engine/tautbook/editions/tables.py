@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..lang.check import common, kind_of_value
 from ..lang.kernel import Axis, BandRange, Cell, Table, key_of
-from ..lang.kinds import ChoiceKind, Kind, NumberKind, QuantityKind, TextKind
+from ..lang.kinds import ChoiceKind, Kind, NumberKind, QuantityKind, TextKind, dimension_of
 from ..lang.limits import LIMITS
 from ..lang.number import Mistake
 from ..lang.one_text import one_text
@@ -82,7 +82,11 @@ def read_table(
         joined = here if kind is None else common(kind, here)
         if joined is None:
             message = f"`{scalar.text}` is not of the kind of the other figures of table `{name}`"
-            problems.append(Problem("table-kind", message, scalar.span, "leave out a row that has no figure"))
+            help = "leave out a row that has no figure"
+            figure = read_quantity(scalar.text, dimension_of(kind or here))
+            if isinstance(figure, Mistake) and figure.code != "quantity-form":
+                help = figure.help or help
+            problems.append(Problem("table-kind", message, scalar.span, help))
             continue
         kind = joined
         cells[tuple(key_of(key) for key in keys)] = Cell(value, written, scalar.span)

@@ -167,6 +167,11 @@ class Checker:
             self.add("kind", f"`{first}` is a table", name.span, f"give its keys in square brackets, `{first}[...]`")
             return None
         known = [*self.scope.parameters, *self.scope.bound, *self.scope.record.fields, *self.scope.terms]
+        for field_name, kind in self.scope.record.fields.items():
+            if isinstance(kind, ListKind) and kind.singular == first:
+                help = f"put `each: {field_name}` beside the rule, or ask of the list, as in `every({field_name}, ...)`"
+                self.add("unknown-name", f"there is no `{first}` here, of the list `{field_name}`", name.span, help)
+                return None
         self.unknown("name", first, known, name.span)
         return None
 
@@ -291,7 +296,7 @@ class Checker:
                 self.add("dimension", f"{named(a.kind)} and {named(b.kind)} cannot be compared", span)
                 return None
         elif common(a.kind, b.kind) is None:
-            self.add("kind", f"{named(a.kind)} and {named(b.kind)} cannot be compared", span)
+            self.add("kind", f"{named(a.kind)} and {named(b.kind)} cannot be compared", span, _quoted(a, b))
             return None
         elif relation not in ("=", "!=") and not isinstance(a.kind, DateKind):
             self.add("kind", f"{named(a.kind)} has no order; only `=` and `!=` apply", span)
@@ -329,3 +334,15 @@ class Checker:
 
 
 __all__ = ["Scope", "Signature", "check", "common", "dimension_of", "kind_of_value", "named"]
+
+
+def _quoted(a: Node, b: Node) -> str | None:
+    """What to write where a word was given as a number, or a yes or no as a word."""
+    for word, other in ((a, b), (b, a)):
+        wordy = isinstance(word.kind, ChoiceKind | TextKind)
+        figure = isinstance(other, Constant) and isinstance(other.kind, NumberKind)
+        if wordy and figure and other.span is not None and not isinstance(word, Constant):
+            return f'write the word in double quotes, `"{other.span.text}"`'
+        if isinstance(word.kind, ChoiceKind) and isinstance(other.kind, YesNoKind):
+            return "what is yes or no is a rule by itself; `not` before it asks for no"
+    return None

@@ -48,6 +48,7 @@ _MEANT: Mapping[str, tuple[str, ...]] = MappingProxyType(
 _FORCES = "write the force in kip, lbf, kN or N"
 _TORQUES = "write the torque in ft-lbf, in-lbf, N-m or kN-m"
 _DAYS = "a span of days, months or years is written as `90 days`; a duration in second, minute or hour"
+_AREAS = "there are no units of area: write a number, and `* 1 mm * 1 mm` or `* 1 in * 1 in` in the formula"
 _NOTES: Mapping[str, str] = MappingProxyType(
     dict.fromkeys(("kgf", "kp", "tonf", "tonsf", "ton", "tons", "tonne", "tonnes", "t", "mn", "dan"), _FORCES)
     | dict.fromkeys(("kgfm", "kgm", "mkg", "kipft", "ftkip", "ftkips", "kipin", "inkip", "inkips"), _TORQUES)
@@ -57,6 +58,7 @@ _NOTES: Mapping[str, str] = MappingProxyType(
     | dict.fromkeys(("rad", "rads", "radian", "radians"), "write the angle in degree or turn")
     | dict.fromkeys(("pa", "kpa", "bar"), "write the stress in psi, ksi, MPa or GPa")
     | dict.fromkeys(("kelvin",), "write the temperature in degC or degF")
+    | dict.fromkeys(("mm2", "mm²", "mm^2", "cm2", "cm²", "cm^2", "in2", "in²", "in^2", "sqin"), _AREAS)
 )
 
 _SEPARATORS = re.compile(r"[ \t·⋅•∙*.‐‑–-]+")
@@ -118,6 +120,11 @@ _REPAIRS: tuple[_Repair, ...] = (
         "a number and its fraction are joined by `-`",
     ),
     (re.compile(r"(?<=[0-9])-(?=[A-Za-z])"), " ", "a space, not a dash, stands before a unit"),
+    (
+        re.compile(r"(?<=[0-9]) *[\u00a0\u2007\u2009\u202f][ \u00a0\u2007\u2009\u202f]*(?=\S)"),
+        " ",
+        "the space before a unit is a plain one, not the kind that holds words together",
+    ),
     (re.compile(r"^(-?)0+(?=[0-9])"), r"\1", "a number is written without leading zeros"),
     (
         re.compile(r"^-?[0-9]+(?:\.[0-9]+)?[eE][+-]?[0-9]{1,3}(?![0-9])"),

@@ -210,6 +210,8 @@ class _Parse:
         wanted = ["a name or a figure"] if "PATH" in expected else sorted(
             words for name, words in _WORDS_FOR.items() if name in expected)  # fmt: skip
         help = f"expected here: {', '.join(wanted)}" if 0 < len(wanted) <= 3 else None
+        if str(token) == "," and re.search(r"[0-9]$", self.text[:start]) and re.match("[0-9]", self.text[end:]):
+            help = "decimals are written with a point; thousands are not set off"
         if str(token) == "if":
             help = "put brackets around an `if` inside other arithmetic"
         return self.fail("syntax", f"`{token}` is not expected here", start, end, help)

@@ -191,6 +191,8 @@ def _wrong(text: str, dimension: Dimension | None) -> Mistake:
     fixed, complaint = repaired(text.strip())
     match = _NUMBER.match(fixed)
     if match is None:
+        if dimension == LENGTH and (metric := re.fullmatch(r"[Mm] ?([0-9]+(?:\.[0-9]+)?)", fixed)):
+            form = f"write `{metric[1]} mm`"
         return Mistake("quantity-form", f"`{shown}` is not {what}", form, 0, len(text))
     tail = fixed[match.end() :].strip()
     if re.match("[-+0-9./*,^]", tail):

@@ -169,7 +169,10 @@ class Builder:
         name = level.uncut.key.text[:60]
         message = f"inside braces a comma ends a value, so `{name}` is cut short here"
         help = f"put the whole value of `{name}` in quotes"
-        self.problem("comma-cut", message, level.uncut.value.span.start, level.cut_to.span.end, help)
+        start, end = level.uncut.value.span.start, level.cut_to.span.end
+        if re.fullmatch("-?[0-9]+ *,[0-9]+( .*)?", self.source.text[start:end], re.DOTALL):
+            help = "decimals are written with a point, thousands are not set off; any other comma stands in quotes"
+        self.problem("comma-cut", message, start, end, help)
         level.uncut = level.cut_to = None
 
     def _count(self, start: int, end: int) -> None:

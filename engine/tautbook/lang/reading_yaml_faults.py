@@ -20,6 +20,8 @@ class Fault(NamedTuple):
 
 _FOUND = re.compile(r"but (?:found|got) (.*)", re.DOTALL)
 _QUOTE = "put the whole value in quotes"
+# Spaces of other kinds, which text that is pasted from elsewhere brings along: they do not count as an indent.
+_INDENT = re.compile("^ *([\\u00a0\\u2000-\\u200b\\u202f\\u3000])", re.MULTILINE)
 
 # The start of the parser's text -> code, message, help, and whether to point at where the construct began.
 _TABLE: tuple[tuple[str, str, str, str, bool], ...] = (
@@ -30,7 +32,8 @@ _TABLE: tuple[tuple[str, str, str, str, bool], ...] = (
     ("could not find expected ':'", "colon-missing", "this line is neither a key with a colon nor an item of a list",
      "write `key: value`; if the line belongs to the text above, indent it further", True),
     ("mapping values are not allowed here", "colon-in-value", "a colon cannot stand here",
-     "if the value holds a colon, put it in quotes; if this is a key, indent it like the keys beside it", False),
+     "if the value holds a colon, put it in quotes; if this is a key, mend its indent, or that of the line above",
+     False),
     ("sequence entries are not allowed here", "dash-place", "an item of a list cannot start here",
      "start each item on a line of its own; a value that begins with a dash goes in quotes", False),
     ("mapping keys are not allowed here", "reserved-character", "a value cannot begin with ?", _QUOTE, False),
@@ -59,6 +62,11 @@ def fault_of(error: yaml.MarkedYAMLError, text: str) -> Fault:
     problem, context = error.problem or "", error.context or ""
     at = error.problem_mark.index if error.problem_mark else len(text)
     began = error.context_mark.index if error.context_mark else at
+    lines = text.rfind("\n", 0, max(0, text.rfind("\n", 0, at))) + 1  # of the line above, which the parser took
+    if indent := _INDENT.search(text[lines : at + 1]):
+        sign, start = indent[1], lines + indent.start(1)
+        message = f"the indent of this line has U+{ord(sign):04X} in it, which is no plain space"
+        return _at(Fault("indentation", message, start, 0, "delete the indent of this line, and type it anew"))
     for opening, code, message, help, at_start in _TABLE:
         if problem.startswith(opening):
             return _at(Fault(code, message, began if at_start else at, 0, help))
