@@ -6,8 +6,8 @@ import copy
 import datetime
 import json
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
@@ -50,6 +50,8 @@ class Maker:
 
     prover: Prover
     likes: Likes
+    others: Mapping[str, Sequence[Deciding]] = field(default_factory=dict)
+    """By procedure, deciding records that one of this procedure can rest on."""
 
     def deciding(
         self, id: str | None, fixed: Mapping[str, Plain], way: Way, strength: Strength, name: str
@@ -57,6 +59,8 @@ class Maker:
         """A record that is judged so, on the grid of its readings if there is one; None: none could be made that the
         evaluator agrees with."""
         near = list(self.likes.near(self.prover.after.procedure, fixed, self._slots(id)))
+        if id is None:
+            near[:0] = [like for each in near[:1] for like in self.likes.resting_on(each, self.others)]
         for flat, taken, parts in _TRIES if id is not None else _TRIES[:2]:
             for like in near if parts == 1 and taken else near[:2]:
                 base = self.likes.flat(like) if flat else like

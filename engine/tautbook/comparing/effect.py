@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 Direction = Literal["stricter", "looser", "both ways", "none", "not decided"]
-"""``stricter``: some record that the old edition accepts, or leaves open, the new one does not accept, and no record
-the other way."""
+"""``stricter``: some record that the old edition accepts the new one does not, or what it leaves open the new one
+refuses; and no record the other way, save that for want of a reading what was refused may be left open now."""
 
 Scope = tuple[tuple[str, tuple[str, ...]], ...]
 """Paths of covered fields, each with the values it is about, as the editions write them; empty: everything."""

@@ -30,12 +30,14 @@ WAYS: tuple[Way, ...] = ("stricter", "looser")
 Answer = tuple[Strength, Strength]
 """How far a requirement is stricter, and how far looser."""
 NONE: Answer = ("none", "none")
+UNKNOWN: Answer = ("unknown", "unknown")
 
 BOUNDS = (
     ("items of a list", f"as many as are asked for; {ITEMS} where none are asked for"),
     ("lines of a correction table", f"1 to {POINTS}"),
     ("lists within items", "none: a count is written, not space by space"),
-    ("records that a record rests on", "any, judged alike by both editions unless their own procedure has effects"),
+    ("records that a record rests on", "any; for one requirement judged alike by both editions, for the verdict as "
+     "their own procedure has effects"),
     ("dates", f"{FIRST} to {LAST}"),
     ("readings", "every value in the range that the record allows"),
     ("waivers, and items set aside", "none"),
@@ -65,6 +67,8 @@ class _Procedure:
     prover: Prover
     maker: Maker
     changes: Sequence[Change]
+    rests_on: frozenset[str] = frozenset()
+    """The procedures of the records whose verdict its rules read."""
     names: set[str] = field(default_factory=set)
     verdicts: Answer = NONE
     """How far verdicts are stricter, and how far looser."""
@@ -110,7 +114,7 @@ class _Procedure:
         try:
             question = self.prover.of_requirement(id, fixed)
         except NotReached as beyond:
-            return Case(fixed, ("unknown", "unknown"), (), f"the proof does not reach {beyond}")
+            return Case(fixed, UNKNOWN, (), f"the proof does not reach {beyond}")
         answer = (self.prover.strength(question, "stricter"), self.prover.strength(question, "looser"))
         if answer == NONE:
             return Case(fixed, answer)
@@ -214,13 +218,16 @@ class _Procedure:
         because = tuple(dict.fromkeys(id for each in weighing if each.effect != "none" for id in each.because))
         because += tuple(id for id in self._weights_changed() if id not in because)
         whole = replace(whole, because=because)
+        # A record can rest on an earlier one of its own kind, which is judged by what is being compared here.
+        self.prover.verdicts = {**self.prover.verdicts, **dict.fromkeys(self.rests_on & {self.id}, UNKNOWN)}
+        self.prover.doubtful = False
         try:
             question = self.prover.of_verdict({})
         except NotReached as beyond:
-            self.verdicts = ("unknown", "unknown")
+            self.verdicts = UNKNOWN
             return replace(whole, effect="not decided", reason=f"the proof does not reach {beyond}")
         answer = (self.prover.strength(question, "stricter"), self.prover.strength(question, "looser"))
-        self.verdicts = answer
+        self.verdicts = UNKNOWN if self.prover.doubtful else answer
         if answer == NONE:
             return replace(whole, reason="proved: no record gets another verdict")
         records: list[Deciding] = []
@@ -283,17 +290,21 @@ def effects(old: Edition, new: Edition, changes: Sequence[Change], like: Sequenc
     likes = Likes(like, (old, new))
     found: list[Effect] = []
     settled: dict[str, Answer] = {}
+    deciding: dict[str, tuple[Deciding, ...]] = {}
     for name in _in_order(old, new):
         if name not in old.procedures or name not in new.procedures:
             found.append(_only_one(name, old, new, changes))
-            settled[name] = ("unknown", "unknown")
+            settled[name] = UNKNOWN
             continue
         before, after = Side.of(old.procedures[name], old), Side.of(new.procedures[name], new)
         rests_on = _rests_on(before) | _rests_on(after)
-        prover = Prover(before, after, verdicts={other: settled.get(other, NONE) for other in rests_on})
-        here = _Procedure(name, new.procedures[name].title, prover, Maker(prover, likes), changes)
-        found += here.effects()
-        settled[name] = here.verdicts
+        others = {other: settled.get(other, UNKNOWN) for other in rests_on if other != name}
+        prover = Prover(before, after, verdicts=others)
+        maker = Maker(prover, likes, {other: deciding[other] for other in rests_on if other in deciding})
+        here = _Procedure(name, new.procedures[name].title, prover, maker, changes, frozenset(rests_on))
+        mine = list(here.effects())
+        settled[name], deciding[name] = here.verdicts, mine[-1].records
+        found += mine
     order = {name: number for number, name in enumerate(dict.fromkeys([*new.procedures, *old.procedures]))}
     return Effects(tuple(sorted(found, key=lambda each: order[each.procedure])), BOUNDS)
 

@@ -17,6 +17,7 @@ from ..proofreading.record_data import read_back
 from ..records.record import Record, content
 from ..shape.shaped import ShapedMap, ShapedValue
 from .blank import blank
+from .effect import Deciding
 from .unknowns import unnumbered
 
 MOST = 6
@@ -95,6 +96,19 @@ class Likes:
             return None
         record, _ = read_back(json.dumps(changed), f"{changed['id']}.json")
         return None if record is None else self._like(record)
+
+    def resting_on(self, like: Like, others: Mapping[str, Sequence[Deciding]]) -> Iterator[Like]:
+        """The same record, resting on each of some deciding records of other procedures instead."""
+        words = like.verdicts[1].record.words
+        for slot in like.content.get("evidence", {}):
+            info = words.fields.get(f"evidence.{slot}")
+            for other in others.get(info.procedure or "", ()) if info is not None else ():
+                changed = copy.deepcopy(like.content)
+                changed["evidence"][slot] = other.content
+                record, _ = read_back(json.dumps(changed), f"{changed['id']}.json")
+                found = None if record is None else self._like(record)
+                if found is not None:
+                    yield found
 
     def having(self, procedure: str, fixed: Mapping[str, Plain]) -> int:
         """How many records at hand have all that is fixed."""

@@ -76,6 +76,8 @@ class Prover:
     """By procedure of the records that a record rests on: how far the verdicts on these are stricter, and looser."""
     answers: dict[tuple[object, ...], tuple[object, str]] = field(default_factory=dict)
     asked: int = 0
+    doubtful: bool = False
+    """Whether a question about how far there is such a record had no answer: it may be further than was said."""
     reaches: dict[tuple[str, int], Reach] = field(default_factory=dict)
 
     @property
@@ -165,7 +167,9 @@ class Prover:
         if found == "unsat":
             return "none"
         for strength in STRENGTHS:
-            if self.ask(question, question.of(way, strength)) == "sat":
+            answer = self.ask(question, question.of(way, strength))
+            self.doubtful |= answer == "unknown"
+            if answer == "sat":
                 return strength
         return "unknown"
 
