@@ -169,6 +169,37 @@ def test_a_second_edition_joins_the_list_and_the_first_stays_as_it_was(edition: 
     assert yaml.safe_load(listed.read_text())["2017"]["by"] == 'O. "Tern" Hale'
 
 
+def test_an_edition_of_another_ruleset_with_the_same_name_does_not_join_the_list(edition: Path) -> None:
+    """As in the folder of a job, where amendments of two rulesets may lie side by side."""
+    run("enact", edition, "--by", "J. Orr", "--on", "2016-02-20")
+    listed = edition.with_name("enacted.yaml")
+    before = listed.read_text()
+    assert yaml.safe_load(before)["2016"]["ruleset"] == "wren-bay"
+    other = edition.with_name("other.yaml")
+    other.write_text(edition.read_text().replace("ruleset: wren-bay", "ruleset: tern-bay"))
+    for use in (["enact", other, "--by", "J. Orr"], ["judge", PASS, "--under", other, "--draft"]):
+        told = run(*use)
+        assert told.exit_code == 2 and "enacted-changed" not in told.stderr
+        assert "enacted-other-ruleset: the list of enacted editions beside it holds wren-bay@2016, so" in told.stderr
+        assert "cannot hold tern-bay@2016 as well" in told.stderr and "a folder of its own" in told.stderr
+    assert listed.read_text() == before
+    assert run("judge", PASS, "--under", edition).exit_code == 0
+    # A list that does not say of which ruleset it is holds what its folder does.
+    listed.write_text(before.replace('  ruleset: "wren-bay"\n', ""))
+    assert run("judge", PASS, "--under", edition).exit_code == 0
+
+
+def test_the_list_is_on_the_disk_before_it_takes_the_place_of_the_old_one(
+    small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    done: list[str] = []
+    fsync, replace = os.fsync, Path.replace
+    monkeypatch.setattr(os, "fsync", lambda file: (done.append("kept"), fsync(file))[1])
+    monkeypatch.setattr(Path, "replace", lambda old, new: (done.append("replaced"), replace(old, new))[1])
+    assert run("enact", small, "--by", "J. Orr").exit_code == 0
+    assert done == ["kept", "replaced", "kept"]
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
@@ -273,6 +304,7 @@ CRASHES: dict[str, Callable[[pytest.MonkeyPatch], None]] = {
         tempfile, "NamedTemporaryFile", failing(OSError(errno.EROFS, "Read-only file system"))
     ),
     "the disk is full": lambda patch: patch.setattr(tempfile._TemporaryFileWrapper, "__exit__", full),
+    "the disk does not take it": lambda patch: patch.setattr(os, "fsync", failing(OSError(errno.EIO, "I/O error"))),
     "the list cannot be replaced": lambda patch: patch.setattr(
         Path, "replace", failing(OSError(errno.EACCES, "Permission denied"))
     ),

@@ -121,7 +121,7 @@ def test_one_that_cannot_be_used_is_one_problem_and_not_the_end(tmp_path: Path) 
     ("text", "code"),
     [
         ("", "empty"),
-        ("[]", "empty-value"),
+        ("[]", "file-empty"),
         ("[" * 100_000, "unclosed-bracket"),
         ("[" * 100 + "]" * 100, "too-deep"),
         ('{"verdict": NaN}', "json-number"),

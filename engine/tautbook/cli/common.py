@@ -123,8 +123,11 @@ def not_in_the_way(output: Path | None, replace: bool) -> None:
         stop([Problem("file-there", "this file is there already", file=str(output), help=help)])
 
 
-def write(text: str | Iterable[str], output: Path | None, replace: bool) -> None:
-    """Text, or its parts one after the other, onto standard output, or into a file: all of it at once or nothing."""
+def write(text: str | Iterable[str], output: Path | None, replace: bool, lasting: bool = False) -> None:
+    """Text, or its parts one after the other, onto standard output, or into a file: all of it at once or nothing.
+
+    What is ``lasting`` is on the disk when this returns, and never a new name for what is not there yet.
+    """
     parts = [text] if isinstance(text, str) else text
     if output is None:
         for part in parts:
@@ -138,16 +141,31 @@ def write(text: str | Iterable[str], output: Path | None, replace: bool) -> None
         ) as file:
             temporary = Path(file.name)
             file.writelines(parts)
+            if lasting:
+                file.flush()
+                os.fsync(file.fileno())
         temporary.chmod(0o644)
         if replace:
             temporary.replace(output)
         else:
             _put_in_place(temporary, output)
+        if lasting:
+            _name_kept(output.parent)
     except OSError as error:
         if temporary is not None:
             with contextlib.suppress(OSError):
                 temporary.unlink()
         stop([Problem("file-unwritable", f"it could not be written: {why(error)}", file=str(output))])
+
+
+def _name_kept(folder: Path) -> None:
+    """The new name of a file in ``folder`` is on the disk too, where a system can say so of a folder."""
+    with contextlib.suppress(OSError):
+        opened = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)
 
 
 def _put_in_place(temporary: Path, output: Path) -> None:

@@ -44,7 +44,7 @@ def enact(edition: str, by: str | None, on: str | None, folders: tuple[Path, ...
     _on_enacted_ground(found, shelf)
     report = _proofread(found, edition, shelf)
     with _alone(path):
-        write(_list(path, found, by.strip(), day), path, replace=True)
+        write(_list(path, found, by.strip(), day), path, replace=True, lasting=True)
     click.echo(f"{found.name} is enacted, {found.digest}")
     if report.remarks:
         many = f"{report.remarks} remark{'s' * (report.remarks != 1)}"

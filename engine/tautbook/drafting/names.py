@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from ..editions.shelf import _BESIDE, Place
+from ..editions.shelf import BESIDE, Place
 from ..lang.problem import Problem
 from ..shape.schemas import load_schema
 
@@ -25,7 +25,7 @@ def new_name(name: str, places: Iterable[Place]) -> tuple[tuple[str, str] | None
             shown = word if len(word) <= _SHOWN else f"{word[:_SHOWN]}..."
             message = f"`{shown}` cannot be the name of {'a ruleset' if part == 'ruleset' else 'an edition'}"
             return None, (Problem("edition-name", message, help=known[part]["patternErrorMessage"]),)
-    if edition in _BESIDE:
+    if edition in BESIDE:
         message = f"`{edition}` cannot be the name of an edition"
         help = f"the file `{edition}.yaml` of a ruleset holds something else"
         return None, (Problem("edition-name", message, help=help),)

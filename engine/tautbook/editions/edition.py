@@ -165,6 +165,8 @@ class Enacted:
     by: str
     on: datetime.date
     fields: Mapping[str, str] = field(hash=False)
+    ruleset: str | None = None
+    """Of which ruleset it is; not said in older lists, which are all of the one that their folder holds."""
 
 
 @dataclass(frozen=True, slots=True)

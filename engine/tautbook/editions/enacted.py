@@ -36,7 +36,8 @@ def read_enacted(data: bytes, name: str) -> tuple[Mapping[str, Enacted], tuple[P
         on = value_at(entry, "on")
         assert isinstance(on, datetime.date)
         fields = {path: text_at(as_map(entry.entries["fields"]), path) or "" for path in map_at(entry, "fields")}
-        found[edition] = Enacted(text_at(entry, "digest") or "", text_at(entry, "by") or "", on, fields)
+        digest, by = text_at(entry, "digest") or "", text_at(entry, "by") or ""
+        found[edition] = Enacted(digest, by, on, fields, text_at(entry, "ruleset"))
     return found, ()
 
 
@@ -46,6 +47,8 @@ def with_enacted(edition: Edition, listed: Mapping[str, Enacted]) -> tuple[Editi
     if enacted is None:
         return edition, ()
     span = edition.span.at(0, 0)
+    if enacted.ruleset is not None and enacted.ruleset != edition.ruleset:
+        return None, (_other_ruleset(edition, enacted, span),)
     if enacted.digest != edition.digest:
         return None, (_changed(edition.name, enacted, span=span),)
     now = signature(edition)
@@ -58,7 +61,7 @@ def with_enacted(edition: Edition, listed: Mapping[str, Enacted]) -> tuple[Editi
 def layer_problem(edition: Edition, layer: Layer, listed: Mapping[str, Enacted]) -> Problem | None:
     """What is wrong with a ``layer`` that ``edition`` amends: it was enacted as something else, by the list there."""
     enacted = listed.get(layer.name.partition("@")[2])
-    if enacted is None:
+    if enacted is None or enacted.ruleset not in (None, layer.name.partition("@")[0]):
         return None
     if enacted.digest != layer.digest:
         return _changed(layer.name, enacted, file=layer.file)
@@ -70,6 +73,13 @@ def layer_problem(edition: Edition, layer: Layer, listed: Mapping[str, Enacted])
             now = _kind(edition.procedures[procedure].record, tuple(names))
             other += [path] if now != kind else []
     return _other_fields(layer.name, other, file=layer.file) if other else None
+
+
+def _other_ruleset(edition: Edition, enacted: Enacted, span: Span) -> Problem:
+    message = f"the list of enacted editions beside it holds {enacted.ruleset}@{edition.edition}, so that it cannot"
+    message += f" hold {edition.name} as well: it names editions alone"
+    help = "give this edition another name, or keep each ruleset in a folder of its own"
+    return Problem("enacted-other-ruleset", message, span, help)
 
 
 def _changed(name: str, enacted: Enacted, span: Span | None = None, file: str | None = None) -> Problem:
@@ -89,6 +99,7 @@ def entry_text(edition: Edition, by: str, on: datetime.date) -> str:
     lines = [
         f"{json.dumps(edition.edition)}:",
         f"  digest: {edition.digest}",
+        f"  ruleset: {json.dumps(edition.ruleset)}",
         f"  title: {json.dumps(edition.title, ensure_ascii=False)}",
         f"  by: {json.dumps(by, ensure_ascii=False)}",
         f"  on: {on.isoformat()}",

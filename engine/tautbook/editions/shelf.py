@@ -19,7 +19,7 @@ from .edition import Edition, Enacted
 from .enacted import layer_problem, read_enacted, with_enacted
 from .read import read_edition
 
-_BESIDE = frozenset({"enacted", "verdicts"})
+BESIDE = frozenset({"enacted", "verdicts"})
 """Files in the folder of a ruleset that are no editions."""
 ENACTED = "enacted.yaml"
 """The list of enacted editions in the folder of a ruleset."""
@@ -129,7 +129,7 @@ def _places(folder: Path | Traversable, shown: str) -> Iterator[Place]:
         enacted = next((file for file in files if file.name == ENACTED), None)
         for file in files:
             stem, dot, ending = file.name.rpartition(".")
-            if dot + ending in _ENDINGS and stem and stem not in _BESIDE and not stem.startswith("."):
+            if dot + ending in _ENDINGS and stem and stem not in BESIDE and not stem.startswith("."):
                 yield Place(ruleset.name, stem, file, f"{shown}/{ruleset.name}/{file.name}", enacted)
 
 

@@ -85,6 +85,16 @@ def read_json_parts(file: BinaryIO, name: str, limits: Limits = LIMITS) -> Itera
         yield (name, None, problems) if source is None else (name, *read_tree(source, "json", limits))
 
 
+def _no_item(shown: str, first: bool, last: bool) -> Problem:
+    if first and last:
+        return Problem("file-empty", "this list is empty", file=shown, help="write what it is to hold")
+    if last:
+        message = "the comma before a closing bracket is one too many"
+        return Problem("trailing-comma", message, file=shown, help="delete it")
+    message = "there should be something before this ,"
+    return Problem("stray-bracket", message, file=shown, help="delete it, or add what is missing before it")
+
+
 def _items(start: bytes, file: BinaryIO, name: str, limits: Limits) -> Iterator[Part]:
     """The items of the outermost list, cut at its commas. What an item holds is read strictly afterwards."""
     number, last = 0, False
@@ -100,8 +110,7 @@ def _items(start: bytes, file: BinaryIO, name: str, limits: Limits) -> Iterator[
             yield name, None, (Problem("stray-text", message, file=name, help=help),)
             return
         if not item.strip(_SPACE):
-            message = "an item of the list is empty" if number > 1 or not last else "this list is empty"
-            yield shown, None, (Problem("empty-value", message, file=shown, help="write it, or take the comma out"),)
+            yield shown, None, (_no_item(shown, first=number == 1, last=last),)
             continue
         source, problems = read_text(item.strip(_SPACE), shown, limits)
         yield (shown, None, problems) if source is None else (shown, *_tree(source, limits))
