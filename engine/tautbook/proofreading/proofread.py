@@ -16,6 +16,7 @@ from .placeholders import placeholders
 from .provenance import provenance, standings, unchecked
 from .report import Counts, Report, sorted_findings
 from .requirements import requirements
+from .shadowed import shadowed
 from .survey import survey
 from .tables import tables
 from .uncovered import uncovered
@@ -38,6 +39,7 @@ def proofread(
         *unused(copy),
         *tables(copy, tried),
         *requirements(copy, tried),
+        *shadowed(copy, tried),
         *completeness(copy, tried),
         *provenance(copy),
         *placeholders(copy),

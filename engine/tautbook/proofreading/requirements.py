@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from functools import partial
 
 from ..editions.edition import Procedure
-from ..lang.evaluate import Step
 from .galley import Galley
 from .report import Finding, error, remark
-from .survey import Survey, Surveyed, Tried, settled
+from .survey import Survey, Surveyed, exception_of, settled
+from .windows import told_as_window
 
 
 def requirements(copy: Galley, survey: Survey) -> Iterator[Finding]:
@@ -37,11 +37,11 @@ def _conditions(of: Surveyed, copy: Galley) -> Iterator[Finding]:
     for i, exception in enumerate(of.requirement.unless):
         place = exception.when.span or at
         named = f"the exception `{exception.id}` of `{id}`"
-        holds = settled(of, partial(_exception, i))
+        holds = settled(of, partial(exception_of, i))
         if holds:
             message = f"{named} always holds, so that the requirement never decides"
             yield error("requirements", "always-excepted", message, place, "mend the exception, or strike it")
-        elif holds is False:
+        elif holds is False and not told_as_window(of):
             message = f"{named} never holds for anything that this edition covers"
             yield remark("requirements", "never-excepted", message, place, "mend the exception, or strike it")
 
@@ -53,7 +53,7 @@ def _rule(of: Surveyed, copy: Galley) -> Iterator[Finding]:
     if holds:
         message = f"`{id}` can never fail: it holds for everything that this edition covers, whatever is read"
         yield remark("requirements", "never-fails", message, at, "mend the rule, or strike the requirement")
-    elif holds is False:
+    elif holds is False and not told_as_window(of):
         message = f"`{id}` can never hold: it fails for everything that this edition covers, whatever is read"
         yield error("requirements", "never-holds", message, at, "mend the rule, or strike the requirement")
 
@@ -78,6 +78,3 @@ def _voiding(procedure: Procedure, surveyed: list[Surveyed], copy: Galley) -> It
             at = copy.rule_place(procedure.id, of, "each")
             yield remark("requirements", "voids-nothing", message, at, help)
 
-
-def _exception(i: int, tried: Tried) -> Step:
-    return tried.unless[i]

@@ -17,6 +17,7 @@ from ..lang.values import Data, Group, Leaf, Missing, Open, Pending, Plain, Stuc
 from ..lang.work import Size, size
 from ..shape.vocabulary import vocabulary
 from .combinations import EACH, MOST, STEPS, Combination, Tries, nodes_of, reads, tries
+from .conditions import settled_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ def _requirements(procedure: Procedure, budget: int) -> Iterator[Surveyed]:
     for requirement in procedure.requirements:
         if requirement.covers:
             continue
-        rules = _rules(requirement)
+        rules = rules_of(requirement)
         most = _affordable(rules, sizes, budget)
         found = tries(reads(rules, procedure.rules), procedure, most)
         tried = tuple(try_on(each, requirement, procedure) for each in found.combinations)
@@ -121,7 +122,8 @@ def _affordable(rules: Iterable[Node], sizes: Mapping[str, Size], budget: int) -
     return min(MOST, budget // (EACH + sum(size(rule, sizes, lambda _: 1).steps for rule in rules)))
 
 
-def _rules(requirement: Requirement) -> list[Node]:
+def rules_of(requirement: Requirement) -> list[Node]:
+    """Its conditions: what must hold, where it applies, its exceptions."""
     nodes = [requirement.require, requirement.applies, *(each.when for each in requirement.unless)]
     return [node for node in nodes if node is not None]
 
@@ -131,7 +133,7 @@ def try_on(
 ) -> Tried:
     """The rules where a combination is known, and choices besides. Of a figure that is still to be read it is known
     how small and how large a record can hold it."""
-    known, bound = combination.put_into(_ranges(procedure.id, None)), _item(requirement, procedure)
+    known, bound = known_on(combination, requirement, procedure)
     rules = procedure.rules
     for root, leaf in chosen:
         if root is None:
@@ -148,7 +150,14 @@ def try_on(
     )
 
 
-def _item(requirement: Requirement, procedure: Procedure) -> Mapping[str, Group]:
+def known_on(
+    combination: Combination, requirement: Requirement, procedure: Procedure
+) -> tuple[Group, dict[str, Group]]:
+    """What is known of the record, and of the item that a requirement speaks of."""
+    return combination.put_into(_ranges(procedure.id, None)), _item(requirement, procedure)
+
+
+def _item(requirement: Requirement, procedure: Procedure) -> dict[str, Group]:
     """An item of which nothing is known; its path has no number, since it stands for every item."""
     if requirement.each is None or requirement.singular is None:
         return {}
@@ -195,12 +204,18 @@ def settled(
         if applying and not tried.live:
             continue
         step = part(tried)
-        if step is None or not isinstance(step.value, bool):
+        value = None if step is None else settled_by(step)
+        if value is None:
             return None
-        found.add(step.value)
+        found.add(value)
         if len(found) > 1:
             return None
     return found.pop() if found else None
+
+
+def exception_of(number: int, tried: Tried) -> Step:
+    """What an exception came to."""
+    return tried.unless[number]
 
 
 def _possibilities(of: Surveyed) -> Iterator[Tried]:
@@ -220,7 +235,7 @@ def _choices(of: Surveyed) -> list[list[_Chosen]]:
     hidden: set[tuple[str | None, tuple[str, ...]]] = set()
     known = {tuple(path.split(".")) for path, _ in of.tried[0].combination.values} if of.tried else set()
     own = vocabulary(of.procedure.id)
-    for node in nodes_of(_rules(of.requirement), of.procedure.rules):
+    for node in nodes_of(rules_of(of.requirement), of.procedure.rules):
         match node:
             case Recorded(of=field):
                 hidden.add((field.root, field.path))

@@ -78,6 +78,11 @@ def _bounded(surveyed: list[Surveyed]) -> dict[Seen, list[Surveyed]]:
     }
 
 
+def told_as_window(of: Surveyed) -> bool:
+    """Whether a requirement bounds one reading from both sides, so that what is wrong with that is told here."""
+    return any(of.requirement.id in {each.requirement.id for each in by} for by in _bounded([of]).values())
+
+
 def _windows(seen: Seen, bounding: list[Surveyed], procedure: Procedure) -> Iterator[Window]:
     requirements = [each.requirement for each in bounding]
     nodes = [node for each in requirements for node in (each.require, each.applies) if node is not None]
