@@ -41,7 +41,14 @@ def turn(better: Explained | None, worse: Explained, way: Way, words: Vocabulary
         if way == "stricter":
             return f"{what} was left open ({why}) and is not accepted now{bad}"
         return f"{what} was not accepted{bad} and is left open now ({why})"
-    good = _limit_beside(better, broken)
+    other = _beside(better, broken)
+    if other is not None and other.observed.value != broken.observed.value:
+        # The two editions do not even see the same value: a verdict on another record, or a corrected reading.
+        name, seen = observed_label(broken.observed, words), value_of(other.observed)
+        if way == "stricter":
+            return f"{name} was {seen}, and is {value_of(broken.observed)} now, which is not accepted{bad}"
+        return f"{name} was {value_of(broken.observed)}, which was not accepted{bad}, and is {seen} now"
+    good = _why_accepted(better, other)
     if way == "stricter":
         return f"{what} was accepted{good} and is not any more{bad}"
     return f"{what} was not accepted{bad} and is accepted now{good}"
@@ -53,21 +60,28 @@ def _limit(comparison: Comparison) -> str:
     return f" ({asked(comparison)})"
 
 
-def _limit_beside(better: Explained | None, broken: Comparison) -> str:
-    """What the other edition asks of the same reading."""
+def _beside(better: Explained | None, broken: Comparison) -> Comparison | None:
+    """The comparison of the same reading in the other edition."""
+    if better is None or better.finding.outcome == "not applicable":
+        return None
+    of, raw = broken.observed, broken.observed.raw
+    same = [
+        each for each in better.comparisons
+        if (each.observed.path, each.observed.term, each.observed.over) == (of.path, of.term, of.over)
+        and each.relation == broken.relation
+    ]  # fmt: skip
+    return same[0] if same else next(
+        (each for each in better.comparisons if raw is not None and each.observed.path == raw.path), None
+    )  # fmt: skip
+
+
+def _why_accepted(better: Explained | None, other: Comparison | None) -> str:
     if better is None:
         return " (nothing is asked of it)"
     if better.finding.outcome == "not applicable":
         named = better.finding.exception
         return f" ({named.title})" if named is not None else " (it does not apply)"
-    same = [
-        each for each in better.comparisons
-        if each.observed.path == broken.observed.path and each.observed.term == broken.observed.term
-        and each.observed.over == broken.observed.over and each.relation == broken.relation
-    ]  # fmt: skip
-    raw = broken.observed.raw
-    same += [each for each in better.comparisons if raw is not None and each.observed.path == raw.path]
-    return _limit(same[0]) if same else ""
+    return _limit(other) if other is not None else ""
 
 
 def _opened(better: Explained | None, worse: Explained, way: Way, words: Vocabulary) -> str:
