@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from fractions import Fraction
 
 from ..lang.check import common, kind_of_value
@@ -70,9 +71,12 @@ def read_table(
         message = f"table `{name}` has more than {LIMITS.cells} cells"
         return None, [Problem("table-large", message, rows.span.at(0, 0), "make several tables of it")]
     cells: dict[tuple[object, ...], Cell] = {}
-    kind: Kind | None = None
-    for keys, written, scalar in found:
-        value = read_plain(scalar, None)
+    values = [read_plain(scalar, None) for _, _, scalar in found]
+    # Of the kind of most: a slip in the first figure is told there, and not of all others.
+    counted = Counter(kind_of_value(value) for value in values if not isinstance(value, Problem))
+    usual = counted.most_common(1)[0][0] if counted and unit is None else None
+    kind: Kind | None = usual if usual is not None and dimension_of(usual) is not None else None
+    for (keys, written, scalar), value in zip(found, values, strict=True):
         if isinstance(value, Problem):
             problems.append(value)
             continue
