@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+import tautbook.proofreading.shadowed as reading_shadowed
 from tautbook import Shelf
 from tautbook.editions.read import read_edition
 from tautbook.lang.problem import show
@@ -103,6 +104,13 @@ def test_a_shadow_for_some_calls_of_a_term_is_none() -> None:
 
     assert told("70 kip") == ["part-implied"]
     assert told("20 kip") == []
+
+
+def test_of_what_is_too_much_to_compare_nothing_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    text = with_rule(REQUIRE, " or ".join(f"{T} <= {n} kip" for n in range(1, 6)) + "\n")
+    assert [each.problem.code for each in findings(text)] == ["part-implied"] * 4
+    monkeypatch.setattr(reading_shadowed, "MOST_COMPARED", 19)
+    assert findings(text) == []
 
 
 # Against trying all values

@@ -11,8 +11,6 @@ import datetime
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import product
-from math import ceil, floor
 
 from ..lang.evaluate import Step
 from ..lang.kernel import (
@@ -39,9 +37,8 @@ from ..lang.kernel import (
 from ..lang.kinds import ChoiceKind, DateKind, NumberKind, YesNoKind
 from ..lang.quantity import Quantity
 from ..lang.values import Open, Plain
+from .condition_ways import ALWAYS, NEVER, Range, Subject, Ways, Words, all_of, any_of
 
-MOST_WAYS = 200
-"""Ways of one condition; beyond that nothing is said of it."""
 _DEEPEST = 150
 """Steps inside each other that are looked into."""
 
@@ -52,60 +49,6 @@ _ORDER: Mapping[Relation, frozenset[Hashable]] = {
     ">=": frozenset(">="),
 }  # fmt: skip
 """How two readings may stand to each other."""
-
-
-@dataclass(frozen=True, slots=True)
-class Range:
-    """All figures between two, in base units; a date is its number. None is without end."""
-
-    low: Fraction | None = None
-    low_in: bool = True
-    high: Fraction | None = None
-    high_in: bool = True
-
-    def meet(self, other: Range | Words) -> Range | None:
-        assert isinstance(other, Range), "a reading is of one kind"
-        low, low_in, high, high_in = self.low, self.low_in, self.high, self.high_in
-        if other.low is not None and (low is None or (other.low, not other.low_in) > (low, not low_in)):
-            low, low_in = other.low, other.low_in
-        if other.high is not None and (high is None or (other.high, other.high_in) < (high, high_in)):
-            high, high_in = other.high, other.high_in
-        if low is not None and high is not None and (low > high or (low == high and not (low_in and high_in))):
-            return None
-        return Range(low, low_in, high, high_in)
-
-    def whole(self) -> Range | None:
-        """Of whole numbers alone."""
-        low = None if self.low is None else Fraction(ceil(self.low) if self.low_in else floor(self.low) + 1)
-        high = None if self.high is None else Fraction(floor(self.high) if self.high_in else ceil(self.high) - 1)
-        return Range(low, True, high, True).meet(Range())
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """Some words (yes and no are two), or all others but these."""
-
-    these: frozenset[Hashable]
-    others: bool = False
-
-    def meet(self, other: Range | Words) -> Words | None:
-        assert isinstance(other, Words), "a reading is of one kind"
-        if self.others and other.others:
-            return Words(self.these | other.these, True)
-        one, two = (other, self) if self.others else (self, other)
-        these = one.these - two.these if two.others else one.these & two.these
-        return Words(these) if these else None
-
-
-Subject = int
-"""What is read; equal wherever the same is read."""
-Way = Mapping[Subject, Range | Words]
-"""One way for a condition to hold: what each reading must be."""
-Ways = tuple[Way, ...]
-"""All ways; none at all: it never holds."""
-
-ALWAYS: Ways = ({},)
-NEVER: Ways = ()
 
 
 @dataclass(slots=True)
@@ -252,47 +195,6 @@ def _figure(value: Plain | None) -> Fraction | None:
             return Fraction(value.toordinal())
         case _:
             return None
-
-
-def all_of(*conditions: Ways | None) -> Ways | None:
-    """The ways in which all of them hold."""
-    found: Ways = ALWAYS
-    if any(each == NEVER for each in conditions):
-        return NEVER
-    for ways in conditions:
-        if ways is None or len(found) * len(ways) > MOST_WAYS * 10:
-            return None
-        met = (_meet(a, b) for a, b in product(found, ways))
-        found = tuple(way for way in met if way is not None)
-        if len(found) > MOST_WAYS:
-            return None
-    return found
-
-
-def any_of(*conditions: Ways | None) -> Ways | None:
-    """The ways in which any of them holds."""
-    found: list[Way] = []
-    for ways in conditions:
-        if ways is None or len(found) + len(ways) > MOST_WAYS:
-            return None
-        found += ways
-    return ALWAYS if {} in found else tuple(found)
-
-
-def _meet(a: Way, b: Way) -> Way | None:
-    found = dict(a)
-    for subject, values in b.items():
-        before = found.get(subject)
-        met = values if before is None else before.meet(values)
-        if met is None:
-            return None
-        found[subject] = met
-    return found
-
-
-def apart(*conditions: Ways | None) -> bool:
-    """Whether they certainly never hold together."""
-    return all_of(*conditions) == NEVER
 
 
 def settled_by(step: Step) -> bool | None:

@@ -15,18 +15,22 @@ from ..lang.kernel import Both, Compare, Constant, Either, If, Over, Parameter, 
 from ..lang.source import Span
 from ..lang.values import Data, Group, Open
 from .combinations import is_cover
-from .conditions import ALWAYS, NEVER, Conditions, Ways, all_of, apart
+from .condition_ways import ALWAYS, NEVER, Ways, all_of, apart
+from .conditions import Conditions
 from .galley import Galley
 from .report import Finding, remark
 from .shadowed_rules import exceptions, requirements
 from .shadowed_words import quoted, seen_at
 from .survey import Survey, known_on
 
+MOST_COMPARED = 300_000
+"""Comparisons of one part with another, of one edition; of what is left nothing is said."""
+
 _Place = tuple[str, int, int]
 
 
 def shadowed(copy: Galley, survey: Survey) -> Iterator[Finding]:
-    found = _Found()
+    found = _Found(left=MOST_COMPARED)
     for each in survey.requirements:
         for tried in each.tried:
             walk = _Walk(found, each.procedure.rules, known_on(tried.combination, each.requirement, each.procedure))
@@ -132,6 +136,8 @@ class _Branches:
 
 @dataclass(slots=True)
 class _Found:
+    left: int
+    """Comparisons that may still be made."""
     junctions: dict[_Place, _Junction] = field(default_factory=dict)
     branches: dict[_Place, _Branches] = field(default_factory=dict)
 
@@ -184,12 +190,16 @@ class _Walk:
         at = _place(node.span)
         seen = self.found.junctions.get(at)
         if seen is None:
-            seen = _Junction(node, set(permutations(numbers, 2)), ["not seen"] * len(node.parts))
+            pairs = set(permutations(numbers, 2)) if len(numbers) ** 2 <= self.found.left else set()
+            seen = _Junction(node, pairs, ["not seen"] * len(numbers), sampled=not pairs)
             self.found.junctions[at] = seen
         if len(seen.node.parts) != len(node.parts) or type(seen.node) is not type(node):
             seen.sampled = True  # read in two ways, and so nothing is said of it
             return
-        seen.sampled |= sampled
+        self.found.left -= len(seen.implied)
+        seen.sampled |= sampled or self.found.left < 0
+        if seen.sampled:
+            return
         seen.seen(step.parts, self.conditions)
 
     def _branches(self, node: If, step: Step, above: _Above, sampled: bool) -> Iterator[tuple[Step, _Above]]:

@@ -11,7 +11,8 @@ from ..editions.edition import Procedure, Requirement
 from ..lang.evaluate import Step
 from ..lang.source import Span
 from .combinations import Combination, Tries, reads, tries
-from .conditions import ALWAYS, NEVER, Conditions, Ways, all_of, any_of, apart
+from .condition_ways import ALWAYS, NEVER, Ways, all_of, any_of, apart
+from .conditions import Conditions
 from .galley import Galley
 from .report import Finding, remark
 from .shadowed_words import seen_at
