@@ -16,6 +16,7 @@ from tautbook.editions.edition import Edition
 from tautbook.editions.read import read_edition
 from tautbook.lang.limits import LIMITS
 from tautbook.lang.problem import Problem, show
+from tautbook.shape.shaped import as_map
 
 WHOLE = Path(__file__).with_name("tern-sound-2025-whole.yaml")
 BASE = """\
@@ -208,6 +209,20 @@ def test_a_mistake_is_told_with_its_place(name: str) -> None:
     assert found.replace(digest_of(BASE, {}), "DIGEST") == shown
 
 
+def test_changed_cells_are_told_neither_as_checked_nor_as_published() -> None:
+    """Who compared the table with the printed page did not see them, and the source does not print them."""
+    checked = BASE.replace("source: {of: s}", "source: {of: s, checked: {by: A, on: 2020-01-02, against: page 1}}")
+    cells = "tables: {load: {cells: {A325: {5: 40 kip}}}}\n"
+    source = read(amended(cells, checked), **{"national@one": checked}).written.shaped
+    assert "checked" not in as_map(as_map(as_map(source.entries["tables"]).entries["load"]).entries["source"]).entries
+    published = BASE.replace("standing: invented", "standing: published")
+    (found,) = problems_of(amended(cells, published), **{"national@one": published})
+    assert found.startswith("two.yaml:5:17: amends-published: the figures of `load` are published")
+    whole = "tables: {load: {title: load, by: [{key: bolt.grade}, {key: indicator.spaces}], source: {of: a}, " \
+        "rows: {A325: {4: 28 kip, 5: 40 kip}}}}\nsources: {a: {title: Agency, standing: invented}}\n"
+    assert read(amended(whole, published), **{"national@one": published}).tables["load"].origin.standing == "invented"
+
+
 def test_without_a_shelf_nothing_can_be_amended() -> None:
     _, (problem,) = read_edition(amended("title: t\n").encode(), "two.yaml")
     assert problem.code == "amends-unknown" and "RULESET@EDITION" in (problem.help or "")
@@ -240,4 +255,4 @@ def test_every_code_has_a_mistake() -> None:
     source = Path(amend.__file__).read_text(encoding="utf-8")
     codes = set(re.findall(r'Problem\("([a-z-]+)"', source))
     shown = set(re.findall(r":\d+:\d+: ([a-z-]+): ", "".join(text for _, text in MISTAKES.values())))
-    assert codes - shown == {"amends-unusable", "amends-deep"}  # with tests of their own
+    assert codes - shown == {"amends-unusable", "amends-deep", "amends-published"}  # with tests of their own

@@ -119,9 +119,12 @@ class _Joining:
     def __init__(self, shaped: ShapedMap) -> None:
         self.shaped = shaped
         self.problems: list[Problem] = []
+        self.sources: Tree | None = None
+        """Those of the base."""
 
     def edition(self, base: Tree, tree: Mapping) -> Mapping:
         assert isinstance(base, Mapping)
+        self.sources = base.get("sources")
         struck = self.struck(base)
         entries = {entry.key.text: entry for entry in struck.entries}
         for entry in tree.entries:
@@ -180,13 +183,28 @@ class _Joining:
             message = "beside `cells` nothing of the table changes"
             help = "state the table whole instead, with `rows`"
             self.problems.append(Problem("amends-cells", message, others[0].key.span, help))
+        if self.standing(before) == "published":
+            message = f"the figures of `{key.text}` are published, and these cells would be told as printed there"
+            help = "state the table whole instead, with `rows`, and with the `source` that these figures come from"
+            self.problems.append(Problem("amends-published", message, cells.key.span, help))
+        changed = {"rows": lambda rows: _with(rows, cells.value), "source": _unchecked}
         return Mapping(
             tuple(
-                Entry(entry.key, _with(entry.value, cells.value)) if entry.key.text == "rows" else entry
+                Entry(entry.key, changed[entry.key.text](entry.value)) if entry.key.text in changed else entry
                 for entry in before.entries
             ),
             before.span,
         )
+
+    def standing(self, table: Mapping) -> str | None:
+        """What its figures stand on: what the table says itself, else what its source says."""
+        source = table.get("source")
+        own = source.get("standing") if isinstance(source, Mapping) else None
+        of = source.get("of") if isinstance(source, Mapping) else None
+        if own is None and isinstance(of, Scalar) and isinstance(self.sources, Mapping):
+            named = self.sources.get(of.text)
+            own = named.get("standing") if isinstance(named, Mapping) else None
+        return own.text if isinstance(own, Scalar) else None
 
     def struck(self, base: Mapping) -> Mapping:
         """``base`` without what is struck."""
@@ -214,6 +232,11 @@ def told_of_both(problems: tuple[Problem, ...], tree: Tree, layers: tuple[Layer,
     message = f"with these changes {', '.join(dict.fromkeys(hurt))} does not fit together any more"
     help = "amend the places that are told as well"
     return in_order([*problems, Problem("amends-leaves", message, at.key.span, help)])
+
+
+def _unchecked(source: Tree) -> Tree:
+    """The source of a table of which cells changed: who compared it with the printed page did not see these."""
+    return _without(source, "checked")
 
 
 def _without(tree: Tree, key: str) -> Tree:
