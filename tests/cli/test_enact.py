@@ -82,7 +82,10 @@ USES: dict[str, list[str]] = {
     "shelf": ["--show", "EDITION"],
 }
 """How each command comes to use an edition. A new command belongs here, or among those that use none."""
-USES_NONE: dict[str, str] = {"recheck": "takes the edition that a stored verdict names, not one that is named to it"}
+USES_NONE: dict[str, str] = {
+    "ready": "takes the edition that a job names",
+    "recheck": "takes the edition that a stored verdict names, not one that is named to it",
+}
 """Commands that are given no edition, each with the reason."""
 
 
