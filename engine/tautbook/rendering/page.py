@@ -131,7 +131,7 @@ def facts(said: Iterable[tuple[str, str]]) -> Iterator[str]:
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], keys: int = 1) -> Iterator[str]:
     """A table that scrolls where it is too wide. The first ``keys`` cells of a row are heads of it; all is text."""
-    yield f'<div class="wide" role="region" tabindex="0" aria-label="{text(caption)}">'
+    yield f'<div class="wide" role="group" tabindex="0" aria-label="{text(caption)}">'
     yield "<table>"
     yield f"<caption>{text(caption)}</caption>"
     above = "".join(f'<th scope="col">{text(head)}</th>' for head in heads)

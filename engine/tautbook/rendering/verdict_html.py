@@ -44,8 +44,13 @@ table.signatures { width: 100%; table-layout: fixed; }
 table.signatures th, table.signatures td { border-bottom: 1px solid #1a1a1a; }
 table.signatures tbody th, table.signatures tbody td { height: 3.2rem; vertical-align: bottom; }
 .records a { overflow-wrap: anywhere; }
+table.records { width: 100%; min-width: 40rem; table-layout: fixed; }
+table.records th:nth-child(-n+2), table.records td:nth-child(2) { width: 13%; }
+.wide td, .wide th { min-width: 4.2rem; max-width: 24rem; }
 @media (max-width: 34rem) { nav ul { columns: 1; } }
 @media print {
+  table.records { min-width: 0; }
+  table.signatures tbody th, table.signatures tbody td { height: 2.8rem; }
   .wide, .signing { break-inside: avoid; }
   .whole { break-before: page; }
   article { border-top: 0; margin-top: 0; }
@@ -82,9 +87,9 @@ def verdict_html(explanation: Explanation) -> str:
         f'<p class="kind">{text(_kind(explanation))}</p>', f"<h1>{text(explanation.headline)}</h1>",
         *contents((name, title) for name, title, _ in parts),
     ]  # fmt: skip
-    main = (line for name, title, lines in parts for line in _section(name, title, lines, 2))
+    main = (line for part in parts for line in _section(*part))
     title = f"{verdict.record.id}: {explanation.headline}"
-    style = _STYLE + _printed(None, verdict.record.id, verdict.edition)
+    style = _STYLE + _printed(None, _named(verdict.record.id), verdict.edition)
     skip = "report", "To the report"
     return _whole(document(title, header, main, _footer(verdict.edition), style=style, skip=skip))
 
@@ -98,7 +103,7 @@ def verdict_part(explanation: Explanation, number: int) -> str:
     for name, title, part in _parts(explanation, 4):
         said = list(part)
         if said:
-            lines += _section(f"{record}-{name}", title, said, 3)
+            lines += [f'<section class="{_class(name)}">', f"<h3>{text(title)}</h3>", *said, "</section>"]
     return _whole([*lines, "</article>"])
 
 
@@ -106,7 +111,8 @@ def verdicts_html(records: Sequence[Listed], counted: str, edition: Edition, par
     """The document of several tests by one edition: what they came to, a list, and each in a part of its own. Parts
     are put in as they come, in pieces of any length."""
     header = ['<p class="kind">Report on tests</p>', f"<h1>{text(counted)}</h1>"]
-    style = _STYLE + "".join(_printed(f"record-{number}", each.id, edition) for number, each in enumerate(records, 1))
+    style = _STYLE + _printed(None, counted, edition)
+    style += "".join(_printed(f"record-{number}", _named(each.id), edition) for number, each in enumerate(records, 1))
     main = [*_list_of(records, edition), _PARTS_HERE]
     skip = "reports", "To the reports"
     for line in document(counted, header, main, _footer(edition), style=style, skip=skip):
@@ -121,7 +127,7 @@ _PARTS_HERE = "<!-- parts -->"
 
 def _list_of(records: Sequence[Listed], edition: Edition) -> Iterator[str]:
     yield from facts(_edition(edition))
-    yield '<div class="wide" role="region" tabindex="0" aria-label="Records">'
+    yield '<div class="wide" role="group" tabindex="0" aria-label="Records">'
     yield '<table class="records">'
     yield "<caption>the records, each with its verdict and the part that tells why</caption>"
     heads = "".join(f'<th scope="col">{head}</th>' for head in ("record", "verdict", "test", "file", "says"))
@@ -162,12 +168,16 @@ def _parts(explanation: Explanation, level: int) -> Iterator[tuple[str, str, Ite
     yield "whole", "The record whole", whole_part(verdict.record)
 
 
-def _section(name: str, title: str, lines: Iterable[str], level: int) -> Iterator[str]:
-    kind = {"signatures": "part signing", "whole": "part whole"}.get(name.rpartition("-")[2], "part")
-    yield f'<section class="{kind}" aria-labelledby="{name}">'
-    yield f'<h{level} id="{name}">{text(title)}</h{level}>'
+def _section(name: str, title: str, lines: Iterable[str]) -> Iterator[str]:
+    yield f'<section class="{_class(name)}" aria-labelledby="{name}">'
+    yield f'<h2 id="{name}">{text(title)}</h2>'
     yield from lines
     yield "</section>"
+
+
+def _class(name: str) -> str:
+    """How a part stands on paper."""
+    return {"signatures": "part signing", "whole": "part whole"}.get(name, "part")
 
 
 def _identity(explanation: Explanation) -> Iterator[tuple[str, str]]:
@@ -222,7 +232,7 @@ def _signatures(explanation: Explanation) -> Iterator[str]:
     yield "<caption>to be filled in and signed by hand; whoever signs as having tested says that these are the"
     yield "readings that were taken</caption>"
     heads = "".join(
-        f'<th scope="col">{head}</th>' for head in ("", "name", "organisation", "role", "date", "signature")
+        f'<th scope="col">{head}</th>' for head in ("signs as", "name", "organisation", "role", "date", "signature")
     )
     yield f"<thead><tr>{heads}</tr></thead>"
     yield "<tbody>"
@@ -232,15 +242,18 @@ def _signatures(explanation: Explanation) -> Iterator[str]:
     yield "</table>"
 
 
-def _printed(name: str | None, id: str, edition: Edition) -> str:
+def _named(id: str) -> str:
+    return f"record {id if len(id) <= _LONGEST else f'{id[:_LONGEST]}...'}"
+
+
+def _printed(name: str | None, top: str, edition: Edition) -> str:
     """What stands at the top and the foot of each page in print, where the reader of the page knows how."""
-    shown = id if len(id) <= _LONGEST else f"{id[:_LONGEST]}..."
     page = "@page" if name is None else f"@page {name}"
     font = "font: 7pt system-ui, Arial, sans-serif; color: #444"
     named = "" if name is None else f"@media print {{ .{name} {{ page: {name}; }} }}\n"
     return (
         f"{page} {{\n"
-        f"  @top-left {{ content: {css_text(f'record {shown}')}; {font}; }}\n"
+        f"  @top-left {{ content: {css_text(top)}; {font}; }}\n"
         f'  @top-right {{ content: "page " counter(page) " of " counter(pages); {font}; }}\n'
         f"  @bottom-left {{ content: {css_text(f'{edition.name}  {edition.digest}')}; {font}; }}\n"
         f"}}\n{named}"

@@ -27,7 +27,7 @@ table.scale tfoot td { font-size: .75rem; color: #555; }
 table.scale .item { width: 17%; }
 table.scale .line { width: 40%; }
 table.scale td.line { padding: 0 .6rem 0 0; }
-table.scale td.read { font-size: .85rem; }
+table.scale td.read { font-size: .85rem; padding: .1rem 0; }
 table.scale td.read b { font-family: system-ui, "Helvetica Neue", Arial, sans-serif; }
 svg { display: block; overflow: visible; }
 svg text { font: .72rem system-ui, "Helvetica Neue", Arial, sans-serif; fill: #333; }
@@ -41,7 +41,7 @@ svg text.limit { font-weight: 700; fill: #000; }
 _HEIGHT = 24
 _EDGES = Fraction(6, 100)
 """Free at both ends of a line, so that no figure below it is cut."""
-_NEAR = Fraction(16, 100)
+_NEAR = Fraction(1, 4)
 """A figure of the scale that is nearer than this to one of a limit would run into it."""
 
 
@@ -120,8 +120,9 @@ def _figures(scale: Scale) -> Iterator[str]:
     taken: list[Fraction] = []
     for limit in _apart(scale.common):
         x = _x(limit.at, scale)
+        if all(abs(x - other) >= _NEAR for other in taken):
+            yield _text_at(x, _number(limit.said, scale.unit), ' class="limit"')
         taken.append(x)
-        yield _text_at(x, _number(limit.said, scale.unit), ' class="limit"')
     for tick in scale.ticks:
         x = _x(tick, scale)
         yield f'<line x1="{_at(x)}" x2="{_at(x)}" y1="0" y2="4" stroke="#777"/>'

@@ -25,6 +25,7 @@ table.findings td p { margin: 0; }
 table.findings td.found { font-size: .92rem; }
 table.findings td.found p.beside { font-size: .82rem; color: #444; }
 table.findings td.found p.compared { font-style: italic; }
+@media (max-width: 34rem) { table.findings .outcome { width: 21%; } }
 """
 _BROKEN = '"broken"'
 
@@ -126,7 +127,7 @@ def _stated(explanation: Explanation) -> str:
         case "pass" if explanation.advisory:
             return "no conformity is stated: figures that decide are from memory, and this is not for acceptance"
         case "pass":
-            waived = "; what was waived stands as waived, not as met" if explanation.waived else ""
+            waived = " but for what was waived, which stands as waived and not as met" if explanation.waived else ""
             said = f"the results below meet the requirements of acceptance of the specification{waived}"
         case "fail":
             said = "the results below do not meet the specification"

@@ -34,6 +34,7 @@ _PERSON = frozenset({"name", "role"})
 _OF_ITS_OWN = frozenset({"serial", "id"})
 """Fields by which one piece of equipment is told from another."""
 _TOLD_ELSEWHERE = frozenset({"waivers", "evidence", "procedure"})
+_LOCAL = "local"
 _IDENTITY = frozenset({"id", "job", "place", "tested", "retest_of"})
 """Told above, with what was judged."""
 
@@ -53,7 +54,8 @@ def people_part(explanation: Explanation) -> Iterator[str]:
         for name, data in people(explanation)
     ]
     if rows:
-        yield from table("who made and saw the test, as recorded", ["", "name", "organisation", "role"], rows)
+        heads = ["part in the test", "name", "organisation", "role"]
+        yield from table("who made and saw the test, as recorded", heads, rows)
 
 
 def people(explanation: Explanation) -> list[tuple[str, Group]]:
@@ -111,7 +113,7 @@ def set_aside_part(explanation: Explanation) -> Iterator[str]:
         for path in verdict.observed.set_aside
     ]
     if rows:
-        yield from table("set aside and not judged, with why, by whom and what was read", ["", "why"], rows)
+        yield from table("set aside and not judged, with why, by whom and what was read", ["item", "why"], rows)
 
 
 def evidence_part(explanation: Explanation, level: int) -> Iterator[str]:
@@ -156,6 +158,8 @@ def _own(observed: Observed) -> Iterator[tuple[str, Data]]:
     for name, data in as_recorded(observed).fields.items():
         if name not in _TOLD_ELSEWHERE:
             yield name, data
+    if _LOCAL in observed.group.fields:
+        yield _LOCAL, observed.group.fields[_LOCAL]
 
 
 def _side_by_side(groups: list[str]) -> Iterator[str]:
@@ -171,7 +175,8 @@ def _is_equipment(name: str, data: Group, words: Vocabulary) -> bool:
 
 
 def _group(name: str, data: Group, words: Vocabulary, level: int) -> Iterator[str]:
-    yield f"<h{level}>{text(label(name, words))}</h{level}>"
+    title = "observations of the authority's own" if name == _LOCAL else label(name, words)
+    yield f"<h{level}>{text(title)}</h{level}>"
     yield from facts((_within(leaf.path, name, words), text(written(leaf))) for leaf in leaves(data))
     for items in _lists(data):
         yield from _items(items, _within(items.path, name, words), None, words)
@@ -204,10 +209,10 @@ def _items(items: Items, title: str, observed: Observed | None, words: Vocabular
         rows: Iterable[Sequence[str]] = (
             [field, *(cells.get(field, "not recorded") for cells in numbered.values())] for field in fields
         )
-        yield from table(f"{title}, as recorded", ["", *numbered], rows)
+        yield from table(f"{title}, as recorded", ["observation", *numbered], rows)
     else:
         rows = ([name, *(cells.get(field, "not recorded") for field in fields)] for name, cells in numbered.items())
-        yield from table(f"{title}, as recorded", ["", *fields], rows)
+        yield from table(f"{title}, as recorded", ["item", *fields], rows)
 
 
 def _item(path: str, words: Vocabulary) -> str:

@@ -121,7 +121,7 @@ def _mark(
     return Mark(
         label=what if finding.item is None else item_label(finding.item, words),
         at=_magnitude(observed, unit) if isinstance(observed, Quantity) else None,
-        read=value_of(telling.observed) if isinstance(observed, Quantity) else "not known",
+        read="not recorded" if telling.observed.raw is None and telling.unknown else value_of(telling.observed),
         limits=tuple(_limit(each, unit) for each in together),
         telling=_limit(telling, unit),
         held=held,
