@@ -103,7 +103,7 @@ def _statement(explanation: Explanation) -> Iterator[Said]:
     for id in dict.fromkeys(each.finding.requirement.origin.source for each in explanation.findings):
         source = None if id is None else edition.sources.get(id)
         if source is not None:
-            yield "", f"{source.title}{f', {source.year}' if source.year else ''}; figures {source.standing}"
+            yield "its source", f"{source.title}{f', {source.year}' if source.year else ''}; figures {source.standing}"
     for kind, title in PARTS.items():
         if kind != "advice":
             yield title.partition(":")[0], _outcomes(explanation, kind)
