@@ -14,7 +14,7 @@ from tautbook.lang.parse import RESERVED, parse_text
 from tautbook.shape import schemas
 from tautbook.shape.schemas import load_schema, procedures, record_schema, schema_names
 
-SHAPING = ("edition", *(f"records/{procedure}" for procedure in procedures()))
+SHAPING = ("edition", "job", *(f"records/{procedure}" for procedure in procedures()))
 
 
 def parts(schema: Any, path: str = "") -> Iterator[tuple[str, dict[str, Any]]]:

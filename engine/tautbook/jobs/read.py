@@ -129,7 +129,7 @@ class _Reading:
             return None
         found = [each for each in same if maker is None or each.maker == maker.written]
         if not found:
-            makers = ", ".join(each.maker for each in same)
+            makers = ", ".join(dict.fromkeys(each.maker for each in same))
             assert maker is not None
             message = f"{of} lot `{number.written}` is not of `{maker.written}`"
             self.add("lot-maker", message, maker, f"it is of {makers}")

@@ -96,8 +96,8 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
         text = f"{gap.procedure.title}: assembly {gap.assembly.number} of the job does not state {', '.join(gap.paths)}"
         faults.append(Fault("not-stated", text, "State it in the job: nobody can tell which test is asked for."))
     standings = tuple(_standings(job, edition, needs, judged, on, faults))
-    without_leave = list(_leaves(job, standings, faults))
-    faults += [fault for each in standings if each not in without_leave and (fault := fault_of(each)) is not None]
+    without_leave = {id(each) for each in _leaves(job, standings, faults)}
+    faults += [fault for each in standings if id(each) not in without_leave and (fault := fault_of(each)) is not None]
     equipment = equipment_of(job, edition, on)
     if on is not None:
         to_be_made = {each.need.procedure.id for each in standings if not each.counts and each.state != "left out"}
