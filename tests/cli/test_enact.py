@@ -21,6 +21,7 @@ from click.testing import CliRunner, Result
 from tautbook import Shelf
 from tautbook.cli.group import COMMANDS, tautbook
 from tautbook.editions.enacted import signature
+from tautbook.editions.read import read_edition
 
 RULESETS = Path(__file__).parents[2] / "rulesets"
 PASS = RULESETS / "tern-sound" / "examples" / "0401-pass-seven-eighths.yaml"
@@ -133,14 +134,49 @@ def test_every_command_refuses_an_enacted_edition_that_is_not_what_it_was(
     edition.write_text(changed)
     assert "enacted-changed: wren-bay@2016 was enacted on 2016-02-20 and has been changed since" in refused(edition)
     # Though the amendment states the new digest: what was enacted is another edition.
-    told = refused(amended("m1:0"))
-    other = re.findall(r"write `digest: (m1:\w+)`", told)[0]
-    assert "enacted-changed: wren-bay@2016 was enacted on 2016-02-20" in refused(amended(other))
+    other, _ = read_edition(changed.encode(), "2016.yaml")
+    assert other is not None
+    for base in ("m1:0", other.digest):
+        told = refused(amended(base))
+        assert "enacted-changed: wren-bay@2016 was enacted on 2016-02-20" in told and "write `digest" not in told
     edition.write_text(text)
     listed.write_text(entries.replace("dti-lot.head_held: yes-no", "dti-lot.head_held: text"))
     for by in (edition, amended(digest)):
         assert "enacted-fields: a record does not say any more what it said when wren-bay@2016" in refused(by)
     assert sorted(each.name for each in rules.rglob("*.yaml")) == ["1.yaml", "2016.yaml", "enacted.yaml"]
+
+
+def test_an_edition_in_a_file_that_belongs_to_another_is_not_enacted(edition: Path) -> None:
+    edition.write_text(edition.read_text().replace('edition: "2016"', 'edition: "2017"'))
+    for more in ([], ["--rulesets", edition.parents[1]]):
+        told = run("enact", edition, "--by", "J. Orr", *more)
+        assert told.exit_code == 2 and "says that it is wren-bay@2017, and stands where wren-bay@2016" in told.stderr
+    assert "edition-misplaced" in run("proofread", edition).stderr
+
+
+def test_what_an_edition_in_a_file_amends_may_stand_beside_it(edition: Path) -> None:
+    base, _ = read_edition(edition.read_bytes(), edition.name)
+    assert base is not None
+    later = edition.with_name("2028.yaml")
+    later.write_text(f"ruleset: wren-bay\nedition: 2028\nlanguage: 1\ntitle: Later\n"
+                     f"amends: {{ruleset: wren-bay, edition: 2016, digest: {base.digest}}}\n")  # fmt: skip
+    assert run("proofread", later).stdout.startswith("wren-bay@2028: 0 errors")
+    assert "enact-on-draft" in run("enact", later, "--by", "J. Orr").stderr
+    # In any folder, but then only where it says itself that it is that edition.
+    folder = edition.parent.rename(edition.parents[1] / "mine")
+    limits = ("limits", "--procedure", "dti-lot", "--draft", "--under", folder / later.name)
+    assert run(*limits).exit_code == 0
+    text = (folder / "2016.yaml").read_text()
+    (folder / "2016.yaml").write_text(text.replace("ruleset: wren-bay", "ruleset: wren-cove"))
+    assert "amends-unknown" in run(*limits).stderr
+    # Of two that differ nobody can tell which is meant.
+    (folder / "2016.yaml").write_text(text)
+    twin = folder.parent / "other" / "wren-bay" / "2016.yaml"
+    twin.parent.mkdir(parents=True)
+    twin.write_text(text)
+    assert run(*limits, "--rulesets", twin.parents[1]).exit_code == 0
+    twin.write_text(text.replace("1/2 in: 12 kip", "1/2 in: 12.1 kip"))
+    assert "edition-twice" in run(*limits, "--rulesets", twin.parents[1]).stderr
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,7 @@ def enact(edition: str, by: str | None, on: str | None, folders: tuple[Path, ...
     """
     if not by or not by.strip():
         stop([Problem("enact-by", "say who enacts it", help="--by NAME")])
-    day, shelf = _day(on), shelf_of(folders)
+    day, shelf = _day(on), shelf_of(folders).around(edition)
     found = edition_named((edition,), shelf)
     if found.enacted is not None:
         message = f"{found.name} was enacted already, on {found.enacted.on} by {found.enacted.by}"

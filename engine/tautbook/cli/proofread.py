@@ -77,7 +77,7 @@ def _report(name: str, shelf: Shelf) -> Report:
     data, problem = read_file(path, edition.file)
     if problem is not None:
         return unreadable(name, own, [problem])
-    return proofread_edition(edition, data or b"", own, name, shelf.bytes_of)
+    return proofread_edition(edition, data or b"", own, name, shelf.around(name).bytes_of)
 
 
 def _with_heading(text: str, reports: list[Report]) -> str:

@@ -24,6 +24,7 @@ def base_of(
     if edition.name == new:
         help = "give the new edition another name than the one that it amends"
         return None, (), (Problem("edition-there", f"{new} exists already", file=edition.file, help=help),)
+    shelf = shelf.around(name)
     data, shown, problems = shelf.bytes_of(edition.name)
     known = None if data is None else read_edition(data, shown, shelf.bytes_of)[0]
     if known is not None and known.digest != edition.digest:
