@@ -296,3 +296,19 @@ def test_what_to_mend_first(job: Path) -> None:
     add(job, "WC-12")
     change(job, dispositions=[{**disposed(), "on": datetime.date(2026, 4, 4)}])
     assert codes(job) == ["other-than-delivered", "held", "incomplete", "missing"]
+
+
+def test_figures_from_memory_are_for_somebody_to_check(job: Path) -> None:
+    (job / "enacted.yaml").unlink()
+    with (job / "contract.yaml").open("a", encoding="utf-8") as contract:
+        contract.write("sources:\n  ts: {title: Provisions, year: 2025, standing: from memory}\n")
+    found = ready(job, "--draft")
+    assert found.exit_code == 3 and found.stdout.startswith("not yet: 0 of 3 tests")
+    assert codes(job, "--draft") == ["advisory"] * 3
+
+
+def test_the_one_bad_record_of_a_lot_is_named_whatever_it_was_recorded_as(job: Path) -> None:
+    """A failure that is recorded as of another size does not vanish: it is in the way until that is settled."""
+    edit(job, "WC-01", "torque: 700", "torque: 900", to="WC-95")
+    edit(job, "WC-95", "diameter: 7/8 in", "diameter: 1 in")
+    assert codes(job) == ["other-than-delivered"]

@@ -79,7 +79,7 @@ def _rest(provisions: Provisions, writing: _Writing) -> Iterator[Block]:
         of = "" if len(test.for_each) == 1 else "combination of these: "
         yield Facts((
             *fact("asked for", f"one test for each {of}{each}"), *fact("only where", test.when),
-            *fact("lasts", test.lasts), *fact("left out by leave of", ", ".join(test.waivable_by) or None),
+            *fact("lasts", test.lasts), *fact("leave by", ", ".join(test.waivable_by) or None),
             *fact("clause", test.clause),
             *fact("note", test.note), *writing.layer(test.layer),
         ))  # fmt: skip
