@@ -61,7 +61,7 @@ def _table(groups: Iterable[list[Explained]], kind: str, explanation: Explanatio
     for group in groups:
         requirement = group[0].finding.requirement
         outcomes = list(dict.fromkeys(map(outcome, group)))
-        broken = any(each.finding.outcome not in ("met", "not applicable") for each in group)
+        broken = any(held not in ("met", "not applicable") for held in outcomes)
         yield f'<tr{" class=" + _BROKEN if broken else ""}><td class="outcome">{text("; ".join(outcomes))}</td>'
         yield f'<th scope="row">{text(requirement.title)}{text(clause(requirement.origin))}'
         yield f"<br><code>{text(requirement.id)}</code></th>"
