@@ -172,6 +172,22 @@ two.yaml:4:1: amends-ring: editions cannot amend each other: national@one -> nat
     | ^^^^^^
   help: let one of them state its rules whole
 """),
+    "amends-struck-stated": (amended("""\
+strike: {procedures.dti-lot.requirements.held: gone}
+procedures:
+  dti-lot:
+    requirements:
+      held: {title: head held, kind: setup, require: head_held}
+"""), """\
+two.yaml:5:10: amends-struck-stated: `procedures.dti-lot.requirements.held` is struck here, and stated as well
+  5 | strike: {procedures.dti-lot.requirements.held: gone}
+    |          ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^
+  help: strike it, or state it; `procedures.dti-lot.requirements.held` as stated here replaces what was there
+two.yaml:9:7: amends-struck-stated: `procedures.dti-lot.requirements.held` is stated here, and struck as well
+  9 |       held: {title: head held, kind: setup, require: head_held}
+    |       ^^^^
+  help: strike it, or state it; `procedures.dti-lot.requirements.held` as stated here replaces what was there
+"""),
     "amends-strike": (amended("strike: {terms.neded: gone}\n"), """\
 two.yaml:5:10: amends-strike: there is nothing called `terms.neded` that could be struck
   5 | strike: {terms.neded: gone}

@@ -125,6 +125,7 @@ class _Joining:
     def edition(self, base: Tree, tree: Mapping) -> Mapping:
         assert isinstance(base, Mapping)
         self.sources = base.get("sources")
+        self.struck_and_stated(base, tree)
         struck = self.struck(base)
         entries = {entry.key.text: entry for entry in struck.entries}
         for entry in tree.entries:
@@ -206,6 +207,22 @@ class _Joining:
             own = named.get("standing") if isinstance(named, Mapping) else None
         return own.text if isinstance(own, Scalar) else None
 
+    def struck_and_stated(self, base: Mapping, tree: Mapping) -> None:
+        """Items that are struck, and stated all the same: to state one replaces the whole item already."""
+        strike = self.shaped.entries.get("strike")
+        for path in map_at(self.shaped, "strike"):
+            keys = _split(path, base) or ()
+            # A part or a whole procedure that is struck can be stated anew: stated alone it only adds to what is there.
+            if len(keys) != (4 if keys[:1] == ("procedures",) else 2):
+                continue
+            stated = _entry_at(tree, keys)
+            if stated is not None:
+                assert isinstance(strike, ShapedMap)
+                help = f"strike it, or state it; `{path}` as stated here replaces what was there"
+                for message, at in ((f"`{path}` is struck here, and stated as well", strike.key_span(path)),
+                                    (f"`{path}` is stated here, and struck as well", stated.key.span)):  # fmt: skip
+                    self.problems.append(Problem("amends-struck-stated", message, at, help))
+
     def struck(self, base: Mapping) -> Mapping:
         """``base`` without what is struck."""
         strike = self.shaped.entries.get("strike")
@@ -256,6 +273,15 @@ def _with(rows: Tree, cells: Tree) -> Tree:
             entry = Entry(entry.key, _with(entries[key].value, entry.value))
         entries[key] = entry
     return Mapping(tuple(entries.values()), rows.span)
+
+
+def _entry_at(tree: Tree, keys: tuple[str, ...]) -> Entry | None:
+    """The entry that ``keys`` lead to."""
+    *above, key = keys
+    at: Tree | None = tree
+    for each in above:
+        at = at.get(each) if isinstance(at, Mapping) else None
+    return at.entry(key) if isinstance(at, Mapping) else None
 
 
 def _split(path: str, base: Mapping) -> tuple[str, ...] | None:
