@@ -78,6 +78,15 @@ def test_remarks_alone_are_no_failure(folder: Path) -> None:
     assert "nothing is stated of `02-fail.yaml` under 1; it is now: fail" in result.stdout
 
 
+def test_verdicts_that_nobody_has_confirmed_are_counted_in_one_remark(folder: Path) -> None:
+    why = "given now, to be confirmed, to show held outside"
+    changed(folder / "verdicts.yaml", "why: one too many", f'why: "{why}"')
+    result = run(folder / "edition.yaml", "--format", "json")
+    (finding,) = reports(result.stdout)[0]["findings"]
+    assert (finding["code"], finding["severity"], finding["text"]) == ("worked-unconfirmed", "remark", "fail")
+    assert finding["message"] == "1 worked record has a verdict that 1 gave itself, and that nobody has confirmed"
+
+
 @pytest.mark.parametrize(
     ("old", "new", "code"),
     [

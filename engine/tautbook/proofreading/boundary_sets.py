@@ -17,7 +17,7 @@ from ..records.record import Record
 from .boundaries import Boundary, Coverage, shown, with_more
 from .boundary_examples import Example, Unmade, made_for, needed
 from .boundary_places import Key
-from .worked import NO_RULES
+from .worked import NO_RULES, TO_CONFIRM
 
 _ROUNDS = 3
 """A record made may come to what none came to before, and what could not be shown now can."""
@@ -101,7 +101,7 @@ def verdicts_text(records: Iterable[ToConfirm]) -> str:
             under = [edition for edition, given in record.verdicts.items() if given == verdict]
             showing = dict.fromkeys(each for edition in under for each in record.shows[edition])
             told = f", to show {boundaries_told(showing)}" if showing else ""
-            why = json.dumps(f"given now, to be confirmed{told}", ensure_ascii=False)
+            why = json.dumps(f"{TO_CONFIRM}{told}", ensure_ascii=False)
             lines.append(f"  - {{under: {json.dumps(under)}, verdict: {verdict}, why: {why}}}")
     return "".join(f"{line}\n" for line in lines)
 

@@ -26,6 +26,8 @@ from ..records.record import Record
 from .report import Finding, error, remark
 
 NO_RULES = "no rules"
+TO_CONFIRM = "given now, to be confirmed"
+"""How the reason begins for a verdict that an edition gave when its record was made, until someone confirms it."""
 EXAMPLES, STATED, BOUNDARIES = "examples", "verdicts.yaml", "boundaries"
 """Where worked records lie beside an edition, what is stated of them, and the folder with those made for its limits."""
 
@@ -43,12 +45,15 @@ class Worked:
     """Of all records, also those of tests that the edition has no rules for."""
     records: int = 0
     as_stated: int = 0
+    unconfirmed: list[Span] = field(default_factory=list)
+    """Where the verdicts are stated that nobody has confirmed, for each record."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Stated:
     verdict: str
     span: Span
+    confirmed: bool
 
 
 _Which = tuple[str, str | None]
@@ -73,6 +78,7 @@ def _held(edition: Edition, folder: Path, found: Worked) -> None:
     file, examples = folder / STATED, folder / EXAMPLES
     stated = _stated(file, edition.edition, found) if file.exists() else {}
     seen: set[_Which] = set()
+    found.unconfirmed.clear()
     for record, problems in gather(str(examples), io.BytesIO()) if examples.is_dir() else ():
         if record is None:
             found.unread += problems
@@ -85,6 +91,13 @@ def _held(edition: Edition, folder: Path, found: Worked) -> None:
     for which, said in stated.items():
         if which not in seen and (which[1] is not None or not (examples / which[0]).exists()):
             _missing(which, said, found)
+    if found.unconfirmed:
+        number = len(found.unconfirmed)
+        many = "1 worked record has a verdict" if number == 1 else f"{number} worked records have verdicts"
+        message = f"{many} that {edition.edition} gave itself, and that nobody has confirmed"
+        at = min(found.unconfirmed, key=lambda span: span.start)
+        help = "read each record; where the verdict is right, write the reason as its `why`"
+        found.findings.append(remark("worked records", "worked-unconfirmed", message, at, help))
 
 
 def _file_of(problem: Problem) -> str:
@@ -114,6 +127,8 @@ def _compare(record: Record, said: _Stated | None, edition: Edition, found: Work
         found.unread += problems
         return
     found.records += 1
+    if said is not None and not said.confirmed:
+        found.unconfirmed.append(said.span)
     file, whole = _file_name(record.file), Path(record.file).name
     name = f"`{file}`" if file == whole else f"{record.id} in `{file}`"
     if said is None:
@@ -164,8 +179,12 @@ def _stated(file: Path, edition: str, found: Worked) -> dict[_Which, _Stated]:
                 help = "keep the one that is right"
                 found.findings.append(error("worked records", "worked-twice", message, verdict.span, help))
             else:
-                stated[which] = _Stated(verdict.text, verdict.span)
+                stated[which] = _Stated(verdict.text, verdict.span, not _to_confirm(statement.get("why")))
     return stated
+
+
+def _to_confirm(why: Tree | None) -> bool:
+    return isinstance(why, Scalar) and why.text.startswith(TO_CONFIRM)
 
 
 def _which(name: str, numbers: Tree | None) -> list[_Which]:
