@@ -20,6 +20,7 @@ from .shadowed import shadowed
 from .survey import survey
 from .tables import tables
 from .uncovered import uncovered
+from .units import units
 from .unused import unused
 from .windows import windows
 from .worked import Worked, worked_records
@@ -38,6 +39,7 @@ def proofread(
         *worked.findings,
         *unused(copy),
         *tables(copy, tried),
+        *units(copy),
         *requirements(copy, tried),
         *shadowed(copy, tried),
         *completeness(copy, tried),
