@@ -5,7 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .api import Edition, Explanation, Record, Replayed, Shelf, Unusable, Verdict, explain, judge, read_record, replay
+    from .api import (
+        Edition,
+        Explanation,
+        Record,
+        Replayed,
+        Shelf,
+        Unusable,
+        Verdict,
+        explain,
+        judge,
+        read_record,
+        replay,
+    )
 
 __version__ = "0.1.0"
 LANGUAGE = 1

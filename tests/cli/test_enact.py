@@ -122,7 +122,8 @@ def test_every_command_refuses_an_enacted_edition_that_is_not_what_it_was(
         result = run(command, *(name if each == "EDITION" else each for each in takes_draft(command)),
                      "--rulesets", rules)  # fmt: skip
         assert (result.exit_code, result.stdout) == (2, "") or command == "proofread"
-        assert "could not be read" in result.stdout if command == "proofread" else True
+        # The line is broken where the name of the file is long.
+        assert "could not be read" in " ".join(result.stdout.split()) if command == "proofread" else True
         assert result.exit_code == 2
         return result.stderr
 

@@ -25,8 +25,9 @@ EXAMPLES = Path(__file__).parents[2] / "rulesets" / "tern-sound" / "examples"
 
 def at_hand() -> list[Record]:
     folder = Folder(EXAMPLES)
-    found = [record for path in sorted(EXAMPLES.glob("0[4-8]*.yaml")) for record, _ in records_in(path, path.name)]
+    found = [record for path in sorted(EXAMPLES.glob("0[4-8]*.yaml")) for record, _ in records_in(path, str(path))]
     whole = [with_evidence(record, folder)[0] for record in found if record is not None]
+    assert None not in whole
     return [record for record in whole if record is not None]
 
 
