@@ -116,7 +116,7 @@ class Prover:
             ranks.append(_first(requirement, translation).rank)
             if not requirement.covers:
                 translation.must += _covered(translation)
-        return self._question(unknowns, ranks, made)
+        return self._question(unknowns, ranks, made, whole=given is not None)
 
     def of_verdict(self, fixed: Mapping[str, Plain], given: Given | None = None) -> Question:
         """The verdict on whole records, with no waiver and no specimen set aside."""
@@ -130,7 +130,7 @@ class Prover:
             made.append(translation)
             ranks.append(judged(side, translation).rank)
         unknowns.must += self._verdicts_go_together(unknowns)
-        return self._question(unknowns, ranks, made)
+        return self._question(unknowns, ranks, made, whole=given is not None)
 
     def _verdicts_go_together(self, unknowns: Unknowns) -> Iterator[Flag]:
         """That a record which this one rests on is judged by one edition as the other leaves room for."""
@@ -155,8 +155,10 @@ class Prover:
             return Translation.of(side, unknowns)
         return Translation.of(side, unknowns, given.groups[number], given.taken)
 
-    def _question(self, unknowns: Unknowns, ranks: Sequence[Rank], made: Sequence[Translation]) -> Question:
-        found = tuple(sound(unknowns))
+    def _question(
+        self, unknowns: Unknowns, ranks: Sequence[Rank], made: Sequence[Translation], whole: bool
+    ) -> Question:  # fmt: skip
+        found = tuple(sound(unknowns, whole))
         must = (*unknowns.must, *found, *(flag for each in made for flag in each.must))
         lines = tuple(flag for each in made for flag in each.lines)
         return Question(unknowns, ranks[0], ranks[1], must, lines, tuple(made))

@@ -13,15 +13,16 @@ from .translate import Here, Translation
 from .unknowns import Unknowns, unnumbered
 
 
-def sound(unknowns: Unknowns) -> Iterator[Flag]:
-    """That the record is one that a real test can show, as far as the fields go that are looked for so far."""
+def sound(unknowns: Unknowns, whole: bool = False) -> Iterator[Flag]:
+    """That the record is one that a real test can show, as far as the fields go that are looked for so far; ``whole``:
+    on every item of a list, also where only others are looked for."""
     words = unknowns.vocabulary
     there = {unnumbered(path) for path in unknowns.fields}
     translation = Translation(unknowns, Rules({}, {}), {}, words.record)
     for check in sense(words.procedure).impossible:
         if not _fields(words.procedure, check.sound.id) & there:
             continue
-        for item in list(_items(check, unknowns)):
+        for item in list(_items(check, unknowns, whole)):
             at = Here({} if item is None or check.singular is None else {check.singular: item})
             try:
                 value = translation.symbol(check.require, at)
@@ -32,7 +33,7 @@ def sound(unknowns: Unknowns) -> Iterator[Flag]:
     yield from translation.must
 
 
-def _items(check: Impossible, unknowns: Unknowns) -> Iterator[str | None]:
+def _items(check: Impossible, unknowns: Unknowns, whole: bool) -> Iterator[str | None]:
     each = check.sound.each
     if each is None:
         yield None
@@ -41,7 +42,7 @@ def _items(check: Impossible, unknowns: Unknowns) -> Iterator[str | None]:
     assert isinstance(kind, ListKind)
     _, places = unknowns.items(each, kind, 0)
     for _, place in places:
-        if any(path.startswith(f"{place}.") for path in unknowns.fields):
+        if whole or any(path.startswith(f"{place}.") for path in unknowns.fields):
             yield place
 
 
