@@ -230,7 +230,8 @@ def _pair(better: Explanation, worse: Explanation, id: str | None) -> tuple[Expl
         (worst(better, id, each.finding.item) or worst(better, id), each)
         for each in worse.findings if each.finding.id == id
     ]  # fmt: skip
-    return max(pairs, key=lambda pair: _rank(pair[0]) - _rank(pair[1]), default=(worst(better, id), None))
+    furthest = max(pairs, key=lambda pair: (_rank(pair[0]) - _rank(pair[1]), -_rank(pair[1])), default=None)
+    return furthest or (worst(better, id), None)
 
 
 def _rank(told: Explained | None) -> int:

@@ -349,10 +349,11 @@ def _only_one(name: str, old: Edition, new: Edition, changes: Sequence[Change]) 
 
 
 def _sentence(records: Sequence[Deciding], verdict: bool = False) -> str:
-    return "; ".join(
-        f"{each.direction}: {f'{each.before.verdict} becomes {each.after.verdict}: ' if verdict else ''}{each.turn}"
-        for each in records
-    )
+    told = []
+    for each in records:
+        parts = [f"{each.before.verdict} becomes {each.after.verdict}"] if verdict else []
+        told.append(": ".join([each.direction, *parts, *([each.turn] if each.turn else [])]))
+    return "; ".join(told)
 
 
 def _kind(part: Part) -> tuple[str, str]:

@@ -13,6 +13,9 @@ ORDER = {"accepted": 2, "open": 1, "not met": 0}
 OUTCOMES = {"met": "accepted", "not applicable": "accepted", "waived": "accepted"}
 
 
+_KINDS = {"setup": "a matter of set-up", "acceptance": "one of acceptance", "advice": "advice"}
+
+
 def rank(explained: Explained) -> int:
     """How well a finding came out: accepted, open, not met."""
     outcome = explained.finding.outcome
@@ -36,6 +39,14 @@ def turn(better: Explained | None, worse: Explained, way: Way, words: Vocabulary
     if broken.limit is not None and broken.relation not in ("recorded", "is covered"):
         what = f"{observed_label(broken.observed, words)} {value_of(broken.observed)}"
     bad = _limit(broken)
+    if better is not None and better.finding.outcome == "not met":
+        # The same is not met by both: it weighs otherwise.
+        lighter, heavier = better.finding.requirement.kind, worse.finding.requirement.kind
+        was, now = (lighter, heavier) if way == "stricter" else (heavier, lighter)
+        weighs = f"that was {_KINDS[was]}, and is {_KINDS[now]} now"
+        if was == now:
+            weighs = "a fault of the test weighs otherwise"
+        return f"{what} is not accepted{bad}; {weighs}"
     if better is not None and better.finding.outcome == "open":
         why = why_open(better.finding, words)
         if way == "stricter":
