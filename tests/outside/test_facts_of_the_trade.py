@@ -342,10 +342,10 @@ def test_every_finding_stands_as_common_practice() -> None:
 @pytest.mark.parametrize(
     ("standing", "headline", "advisory", "demonstration"),
     [
-        ("invented", "pass; demonstration figures", False, True),
-        ("from memory", "would pass; not for acceptance", True, False),
-        ("common practice", "pass", False, False),
-        ("published", "pass", False, False),
+        ("invented", "pass; draft rules, not enacted; demonstration figures", False, True),
+        ("from memory", "would pass; not for acceptance; draft rules, not enacted", True, False),
+        ("common practice", "pass; draft rules, not enacted", False, False),
+        ("published", "pass; draft rules, not enacted", False, False),
     ],
 )
 def test_a_pass_says_where_the_highest_tension_comes_from(
@@ -357,10 +357,13 @@ def test_a_pass_says_where_the_highest_tension_comes_from(
     assert told.verdict.verdict == "pass"
 
 
+FAILS = "fail: not-closed-early; draft rules, not enacted"
+
+
 def test_a_failure_says_so_too() -> None:
-    assert judged(changed(LOT, {COUNT: 3})).headline == "fail: not-closed-early; demonstration figures"
+    assert judged(changed(LOT, {COUNT: 3})).headline == FAILS + "; demonstration figures"
     practice = edition_of((CELL, ""))
-    assert judged(changed(LOT, {COUNT: 3}), practice).headline == "fail: not-closed-early"
+    assert judged(changed(LOT, {COUNT: 3}), practice).headline == FAILS
 
 
 def test_without_any_figure_for_the_highest_tension_nothing_could_pass() -> None:
