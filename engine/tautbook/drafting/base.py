@@ -24,9 +24,10 @@ def base_of(
     if edition.name == new:
         help = "give the new edition another name than the one that it amends"
         return None, (), (Problem("edition-there", f"{new} exists already", file=edition.file, help=help),)
-    shelf = shelf.around(name)
+    near = shelf.around(name)
+    # The new edition will stand where it is put, and not beside the file: only the shelf has it there.
     data, shown, problems = shelf.bytes_of(edition.name)
-    known = None if data is None else read_edition(data, shown, shelf.bytes_of)[0]
+    known = None if data is None else read_edition(data, shown, near.bytes_of)[0]
     if known is not None and known.digest != edition.digest:
         message = f"{edition.name} is something else in {shown}, and an edition is amended by its name"
         help = "give one of them another name, or leave its folder of rulesets out"
@@ -34,7 +35,7 @@ def base_of(
     source = edition.span.source
     tree, _ = read_tree(source, form_of(edition.file, source.text))
     assert tree is not None, "an edition that was read"
-    found, _ = whole(tree, edition.file, shelf.bytes_of)
+    found, _ = whole(tree, edition.file, near.bytes_of)
     assert found is not None and isinstance(found.tree, Mapping)
     return (edition, found.tree), () if data is not None else (_elsewhere(edition),), ()
 
