@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ..editions.edition import AsWritten, Edition
-from ..shape.shaped import Shaped, ShapedMap, as_map, map_at, text_at
+from ..shape.shaped import Shaped, ShapedMap, as_map, text_at
 from .change import Change, What
 from .changes_items import Comparing, Place
 from .changes_lists import left_to_people, programme
@@ -37,7 +37,6 @@ def compared(old: AsWritten, new: AsWritten) -> tuple[Change, ...]:
         *_whole(comparing, "fields", "field", _fields(comparing)),
         *_whole(comparing, "tables", "table", tables(comparing)),
         *_whole(comparing, "terms", "term", _terms(comparing)),
-        *_arguments(comparing),
         *_whole(comparing, "procedures", "procedure", _procedures(comparing)),
         *left_to_people(comparing),
         *programme(comparing),
@@ -104,22 +103,6 @@ def _fields(comparing: Comparing) -> Iterator[Change]:
 
 def _terms(comparing: Comparing) -> Iterator[Change]:
     return _items(comparing, "terms", "term")
-
-
-def _arguments(comparing: Comparing) -> Iterator[Change]:
-    """A term takes its arguments by their order, which the digest does not see."""
-    old, new = (map_at(side, "terms") for side in (comparing.old, comparing.new))
-    for name, node in new.items():
-        if name not in old:
-            continue
-        a, b = as_map(old[name]).entries.get("of"), as_map(node).entries.get("of")
-        if comparing.same(a, b) and [*_names(a)] != [*_names(b)]:
-            place = Place("term", name, ("terms", name), _title(node)).of("of")
-            yield replace(comparing.whole(place, a, b), detail="another order")
-
-
-def _names(node: Shaped | None) -> Iterable[str]:
-    return node.entries if isinstance(node, ShapedMap) else ()
 
 
 # Procedures

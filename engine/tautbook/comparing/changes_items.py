@@ -160,8 +160,15 @@ class Comparing:
                 return "" if key in _NO_FIGURES else difference(a.value, b.value)
             case ShapedList(), ShapedList():
                 return self.of_lists(a, b)
+            case ShapedMap(ordered=True), ShapedMap(ordered=True) if dict(self.each(a)) == dict(self.each(b)):
+                return "another order"
             case _:
                 return ""
+
+    def each(self, node: ShapedMap) -> Iterator[tuple[str, str]]:
+        """What each entry means."""
+        for key, below in node.entries.items():
+            yield key, self.meaning(below)
 
     def of_lists(self, a: ShapedList, b: ShapedList) -> str:
         """Single values that came and went; items with members speak for themselves."""

@@ -99,16 +99,16 @@ def _items(start: bytes, file: BinaryIO, name: str, limits: Limits) -> Iterator[
     """The items of the outermost list, cut at its commas. What an item holds is read strictly afterwards."""
     number, last = 0, False
     for item, fault in _cut(chain([start[1:]], iter(lambda: file.read(_CHUNK), b"")), limits):
-        number, last = number + 1, fault == "]"
+        number, last = number + 1, fault != ","
         shown = f"{name} item {number}"
         if fault == "long":
             yield shown, None, (file_large(shown, limits),)
-            return
+            continue  # nothing follows
         if fault == "after":
             help = "keep one list"
             message = "there is more text after the end of the list"
             yield name, None, (Problem("stray-text", message, file=name, help=help),)
-            return
+            continue
         if not item.strip(_SPACE):
             yield shown, None, (_no_item(shown, first=number == 1, last=last),)
             continue
