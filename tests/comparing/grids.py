@@ -15,7 +15,7 @@ from functools import cache
 from typing import Any
 
 from reference.both import write
-from tautbook.comparing.unknowns import field_info
+from tautbook.comparing.paths import field_info
 from tautbook.editions.edition import Procedure, Requirement
 from tautbook.judging.findings import Finding, findings_of
 from tautbook.lang.calendar import read_date

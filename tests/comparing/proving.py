@@ -8,7 +8,8 @@ from typing import Any
 import z3
 
 from tautbook.comparing.judged import Found, judged
-from tautbook.comparing.likes import at_path, leaves
+from tautbook.comparing.likes import leaves
+from tautbook.comparing.paths import at_path
 from tautbook.comparing.side import Side
 from tautbook.comparing.soundness import sound
 from tautbook.comparing.symbols import Flag, NotReached, Words

@@ -30,7 +30,7 @@ def blank(procedure: str, fixed: Mapping[str, Plain]) -> dict[str, Any]:
         if not isinstance(place, dict) or name in place or not (info.required or info.path in needed):
             continue
         value = fixed.get(info.path)
-        place[name] = _first(info) if value is None else _as_data(value)
+        place[name] = _first(info) if value is None else as_data(value)
     return record
 
 
@@ -50,14 +50,15 @@ def _first(info: FieldInfo) -> Any:
             low, unit = info.range[0], UNITS[info.units[0]] if info.units else info.range[0].unit
             step = info.resolution.get(unit.name)
             if step is None:
-                return _as_data(low)
+                return as_data(low)
             marks = -(-(low.in_unit(unit).magnitude) // step)
-            return _as_data(Quantity(marks * step * unit.scale + unit.offset, unit))
+            return as_data(Quantity(marks * step * unit.scale + unit.offset, unit))
         case _:
             return info.examples[0] if info.examples else "1"
 
 
-def _as_data(value: Plain) -> Any:
+def as_data(value: Plain) -> Any:
+    """A value as the data of a record has it: whole numbers and yes or no bare."""
     if isinstance(value, bool):
         return value
     if isinstance(value, Quantity):

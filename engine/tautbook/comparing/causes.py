@@ -6,10 +6,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from ..editions.covers import COVERS
 from ..editions.edition import Requirement
 from ..lang.kernel import Rules, Table
+from .paths import owner_of
 from .reached import reach, same_table
-from .side import Side, owner_of
+from .side import Side
 
 Key = tuple[object, ...]
 _MEMBERS = ("require", "applies", "unless", "each", "absent", "kind", "voids", "waivable_by")
@@ -34,7 +36,7 @@ def differing(
     """The parts of both that a requirement comes to and that differ. ``cells``: of each table the keys that count;
     None, or no such table: all."""
     if old is None or new is None:
-        return (Part("requirement", (old or new).id),) if old or new else ()  # type: ignore[union-attr]
+        return tuple(Part("requirement", each.id) for each in (old, new) if each is not None)
     one, two = reach(old, before), reach(new, after)
     found = [Part("member", name) for name in _members(old, new)]
     found += [
@@ -126,10 +128,9 @@ def _with_member(requirement: Requirement | None, new: Requirement, member: str)
 
 def place_of(part: Part, procedure: str, requirement: str) -> tuple[str, ...]:
     """Where the part stands in an edition, as changes of wording tell it; the beginning of it at least."""
-    covers = "covers "
     match part.what:
-        case "term" | "table" if part.name.startswith(covers):
-            return ("covers", part.name.removeprefix(covers))
+        case "term" | "table" if part.name.startswith(COVERS):
+            return ("covers", part.name.removeprefix(COVERS))
         case "term":
             return ("terms", part.name)
         case "table":

@@ -23,9 +23,11 @@ from ..lang.quantity import ONE, Quantity, Unit
 from ..lang.units import UNITS
 from ..lang.values import Leaf, Plain
 from ..proofreading.record_data import read_back
+from .blank import as_data
 from .effect import Deciding, Outcome
-from .likes import Like, Likes, at_path
+from .likes import Like, Likes
 from .models import Wish, fulfilled, value_of, whole_of
+from .paths import at_path
 from .proof import Given, Prover, Question, Strength, Way, solver_for
 from .symbols import OTHER, Day, Flag, NotReached, disj
 from .turns import ORDER, rank, turn, worst
@@ -315,18 +317,10 @@ def _put(record: dict[str, Any], path: str, value: Plain | None) -> None:
             places.append(place.setdefault(here, fresh))
     last = steps[-1]
     if value is not None:
-        places[-1][last] = _as_data(value)
+        places[-1][last] = as_data(value)
         return
     if isinstance(places[-1], dict):
         places[-1].pop(last, None)
     for place, step in zip(reversed(places[:-1]), reversed(steps[:-1]), strict=True):
         if isinstance(place, dict) and place.get(step) == {}:
             del place[step]
-
-
-def _as_data(value: Plain) -> Any:
-    if isinstance(value, bool):
-        return value
-    if isinstance(value, Quantity) and not value.unit.name and value.value.denominator == 1:
-        return int(value.value)
-    return do.words(value)

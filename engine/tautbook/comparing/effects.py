@@ -15,6 +15,7 @@ from typing import Literal
 from ..editions.edition import Edition, Requirement
 from ..lang.values import Plain
 from ..records.record import Record
+from ..shape.vocabulary import vocabulary
 from .causes import Part, differing, place_of, with_parts
 from .change import Change
 from .deciding import Maker
@@ -213,7 +214,7 @@ class _Procedure:
     def of_verdict(self, found: Sequence[Effect]) -> Effect:
         whole = Effect(self.id, None, f"verdict: {self.title}", False, "none", (), (), ())
         weighing = [each for each in found if not each.advice or self._weighs(each.requirement)]
-        if all(each.effect == "none" for each in weighing) and self._same_weights() and self._same_evidence():
+        if all(each.effect == "none" for each in weighing) and self._same_weights() and self.prover.same_verdicts:
             return replace(whole, reason="no requirement is judged otherwise, and each weighs what it weighed")
         because = tuple(dict.fromkeys(id for each in weighing if each.effect != "none" for id in each.because))
         because += tuple(id for id in self._weights_changed() if id not in because)
@@ -274,9 +275,6 @@ class _Procedure:
             before.asks
         ) == dict(after.asks)
 
-    def _same_evidence(self) -> bool:
-        return self.prover.same_verdicts
-
     def _weights_changed(self) -> Iterator[str]:
         place = ("procedures", self.id)
         for change in self.changes:
@@ -327,8 +325,6 @@ def _in_order(old: Edition, new: Edition) -> list[str]:
 
 def _rests_on(side: Side) -> set[str]:
     """The procedures of the records that rules of one procedure read the verdict of."""
-    from ..shape.vocabulary import vocabulary
-
     words = vocabulary(side.procedure)
     read = Reach(side.rules)
     for requirement in side.requirements.values():

@@ -39,10 +39,6 @@ class Found:
     can_stay_open: Flag
 
     @property
-    def is_open(self) -> Flag:
-        return neg(disj(self.accepted, self.not_met))
-
-    @property
     def rank(self) -> tuple[Flag, Flag]:
         """Whether it is accepted, and whether it is not refused: what a stricter rule takes away."""
         return self.accepted, neg(self.not_met)

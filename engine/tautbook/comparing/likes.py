@@ -18,7 +18,7 @@ from ..records.record import Record, content
 from ..shape.shaped import ShapedMap, ShapedValue
 from .blank import blank
 from .effect import Deciding
-from .unknowns import unnumbered
+from .paths import at_path, unnumbered
 
 MOST = 6
 """So many records at hand are tried for one question."""
@@ -135,17 +135,6 @@ class Likes:
                     if unnumbered(leaf.path) == plain:
                         return leaf.value
         return None
-
-
-def at_path(group: Group, path: str) -> Data | None:
-    """What stands at a path of the language, items by their numbers."""
-    data: Data | None = group
-    for part in path.replace("[", ".[").split("."):
-        if isinstance(data, Items):
-            data = next((item for item in data.items if item.path.endswith(part)), None)
-        else:
-            data = data.fields.get(part) if isinstance(data, Group) else None
-    return data
 
 
 def leaves(data: Data) -> Iterator[Leaf]:

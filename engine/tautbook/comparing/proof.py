@@ -8,15 +8,17 @@ from typing import Any, Literal
 
 import z3
 
+from ..editions.covers import COVERS
 from ..editions.edition import Requirement
 from ..lang.values import Group, Plain
 from .judged import NOTHING_ASKED, Found, found_of, judged
+from .paths import field_info
 from .reached import Reach, reach
 from .side import Side
 from .soundness import sound
 from .symbols import Flag, NotReached, Words, all_flags, conj, disj, neg
 from .translate import Here, Translation, items_of
-from .unknowns import Unknowns, field_info
+from .unknowns import Unknowns
 
 Way = Literal["stricter", "looser"]
 Strength = Literal["decided", "open", "refused", "none", "unknown"]
@@ -75,7 +77,6 @@ class Prover:
     verdicts: Mapping[str, tuple[Strength, Strength]] = field(default_factory=dict)
     """By procedure of the records that a record rests on: how far the verdicts on these are stricter, and looser."""
     answers: dict[tuple[object, ...], tuple[object, str]] = field(default_factory=dict)
-    asked: int = 0
     doubtful: bool = False
     """Whether a question about how far there is such a record had no answer: it may be further than was said."""
     reaches: dict[tuple[str, int], Reach] = field(default_factory=dict)
@@ -186,7 +187,6 @@ class Prover:
         return self.answers[key][1]
 
     def _asked(self, question: Question, flag: Flag) -> str:
-        self.asked += 1
         found = _checked([*question.must, flag])
         if found != "sat" or not question.lines:
             # Without the lines there are only more records: what is proved without them holds with them.
@@ -225,7 +225,7 @@ def _first(requirement: Requirement, translation: Translation) -> Found:
 
 def _covered(translation: Translation) -> list[Flag]:
     """That the edition speaks of what was tested, as far as the rule asks."""
-    names = [name for name in translation.terms if name.startswith("covers ")]
+    names = [name for name in translation.terms if name.startswith(COVERS)]
     return [neg(translation.symbol(translation.rules.terms[name].body, Here()).stuck) for name in names]
 
 

@@ -15,8 +15,6 @@ from ..lang.values import Plain
 from .side import Side
 from .unknowns import AnyOther
 
-_COVERS = "covers "
-"""The name of a term that reads a covered field is this and the path of the field."""
 MOST_COMBINATIONS = 4000
 
 

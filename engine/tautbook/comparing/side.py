@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..editions.edition import Edition, Procedure, Requirement
 from ..lang.kernel import Rules
 from ..lang.kinds import GroupKind
-from ..shape.vocabulary import vocabulary
+from .paths import owner_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +35,3 @@ class Side:
         """How many items a list is filled up to, in the record itself or in one that it rests on."""
         owner, rest = owner_of(path, self.procedure)
         return self.asks.get(path, 0) if rest == path else self.others.get(owner, {}).get(rest, 0)
-
-
-def owner_of(path: str, procedure: str) -> tuple[str, str]:
-    """The procedure of the record, of those that one of ``procedure`` rests on, that a path leads into; and the rest
-    of the path, as seen from there."""
-    parts = path.split(".")
-    while len(parts) > 2 and parts[0] == "evidence":
-        words = vocabulary(procedure)
-        slot = None if words is None else words.fields.get(f"evidence.{parts[1]}")
-        if slot is None or slot.procedure is None:
-            break
-        procedure, parts = slot.procedure, parts[2:]
-    return procedure, ".".join(parts)

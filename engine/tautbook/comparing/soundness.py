@@ -8,9 +8,10 @@ from functools import cache
 from ..lang.kernel import Field, Interpolate, Node, Over, Recorded, Rules, parts_of
 from ..lang.kinds import ListKind
 from ..records.derived import Impossible, sense
+from .paths import unnumbered
 from .symbols import Flag, NotReached, conj, known, neg
 from .translate import Here, Translation
-from .unknowns import Unknowns, unnumbered
+from .unknowns import Unknowns
 
 
 def sound(unknowns: Unknowns, whole: bool = False) -> Iterator[Flag]:

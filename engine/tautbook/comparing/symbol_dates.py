@@ -75,11 +75,7 @@ def before(left: Day, right: Day) -> Flag:
     month, other = left.month, right.month
     if isinstance(month, int) and isinstance(other, int) and month != other:
         return month < other
-    return disj(month < other, conj(_same(month, other), left.day < right.day))
-
-
-def _same(left: Any, right: Any) -> Flag:
-    return left == right
+    return disj(month < other, conj(month == other, left.day < right.day))
 
 
 def later_or_same(left: Day, right: Day) -> Flag:

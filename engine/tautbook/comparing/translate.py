@@ -44,8 +44,8 @@ from ..lang.kernel import (
 from ..lang.kinds import GroupKind, Kind, ListKind
 from ..lang.values import Data, Group, Items, Leaf, Open, Pending, Value
 from ..records.derived import Derived, sense
-from ..shape.vocabulary import vocabulary
 from . import symbol_operations as make
+from .paths import at_path, owner_of, unnumbered
 from .side import Side
 from .symbol_dates import moved, ordinal
 from .symbols import (
@@ -67,7 +67,7 @@ from .symbols import (
     strict,
     symbol,
 )  # fmt: skip
-from .unknowns import UnknownList, Unknowns, unnumbered
+from .unknowns import UnknownList, Unknowns
 
 _NO_RULES = Rules({}, {})
 
@@ -106,7 +106,6 @@ class Translation:
     terms: set[str] = field(default_factory=set)
     cells: dict[str, set[tuple[object, ...]]] = field(default_factory=dict)
     """By table, the keys that were looked up, or can be meant."""
-    months: bool = False
     done: dict[tuple[object, ...], Worked] = field(default_factory=dict)
     kept: list[object] = field(default_factory=list)
 
@@ -234,13 +233,7 @@ class Translation:
         return self.given is not None and path.startswith(self.taken)
 
     def _given(self, path: str) -> Data | None:
-        data: Data | None = self.given
-        for part in path.replace("[", ".[").split("."):
-            if isinstance(data, Items):
-                data = next((item for item in data.items if item.path.endswith(part)), None)
-            else:
-                data = data.fields.get(part) if isinstance(data, Group) else None
-        return data
+        return None if self.given is None else at_path(self.given, path)
 
     def field(self, path: str, kind: Kind) -> Worked:
         """A field as rules read it: as recorded, else as others give it."""
@@ -287,16 +280,10 @@ class Translation:
 
     def _derived(self, path: str) -> tuple[Derived | None, str]:
         """The rule of the schema that gives a field, and the prefix of the record that it is of."""
-        words, prefix, rest = self.unknowns.vocabulary, "", path
-        while match := re.match(r"evidence\.([a-z_]+)\.", rest):
-            slot = words.fields.get(f"evidence.{match[1]}")
-            other = None if slot is None or slot.procedure is None else vocabulary(slot.procedure)
-            if other is None:
-                return None, prefix
-            words, prefix, rest = other, prefix + match[0], rest[match.end() :]
-        plain = re.sub(r"\[[0-9]+\]", "", rest)
-        for rule in sense(words.procedure).derived:
-            if ".".join(filter(None, [rule.each, *rule.path])) == plain:
+        owner, rest = owner_of(path, self.unknowns.procedure)
+        prefix = path.removesuffix(rest)
+        for rule in sense(owner).derived:
+            if ".".join(filter(None, [rule.each, *rule.path])) == unnumbered(rest):
                 return rule, prefix
         return None, prefix
 
@@ -374,7 +361,6 @@ class Translation:
     # Dates
 
     def _shift(self, node: Shift, at: Here) -> Worked:
-        self.months = True
         plain, parts = self._all((node.date, node.by), at)
         if plain is not None:
             return do.moved(plain[0], plain[1], self.rules)

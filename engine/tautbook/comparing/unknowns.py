@@ -15,7 +15,6 @@ from typing import Any
 
 import z3
 
-from ..lang import operations as do
 from ..lang.kinds import (
     CalendarSpanKind,
     ChoiceKind,
@@ -28,11 +27,11 @@ from ..lang.kinds import (
     TextKind,
     YesNoKind,
 )  # fmt: skip
-from ..lang.quantity import Quantity
 from ..lang.values import Plain
 from ..shape.vocabulary import FieldInfo, Vocabulary, vocabulary
+from .paths import field_info, owner_of, unnumbered
 from .symbol_dates import real_day
-from .symbols import Day, Flag, NotReached, Symbol, Words, Worked, conj, month_and_day, neg, real
+from .symbols import Day, Flag, NotReached, Symbol, Words, Worked, conj, month_and_day, neg, plain, real
 
 FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2100, 12, 31)
 """Dates that are looked through."""
@@ -40,7 +39,6 @@ ITEMS, POINTS = 3, 3
 """Most items of a list where none are asked for, and most lines of a correction table."""
 
 _VERDICT = re.compile(r"evidence\..*\.verdict( \([12]\))?")
-_NUMBER = re.compile(r"\[[0-9]+\]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +245,7 @@ class Unknowns:
             here = field_info(path, words)
             if here is None:
                 return
-            whole = vocabulary(_owner(path, words)) or words
+            whole = vocabulary(owner_of(path, self.procedure)[0]) or words
             needed = [
                 (f"{path}.{info.path.rpartition('.')[2]}", info)
                 for info in whole.fields.values()
@@ -287,11 +285,6 @@ _OF_EVERY_RECORD = frozenset({"procedure", "id"})
 """Fields that say which record it is; whoever writes it down gives them."""
 
 
-def unnumbered(path: str) -> str:
-    """The path as the vocabulary has it."""
-    return _NUMBER.sub("", path)
-
-
 def _at_top(info: FieldInfo) -> bool:
     return info.required and "." not in info.path
 
@@ -312,47 +305,9 @@ def _formula(path: str, kind: Kind) -> Any:
             raise NotReached(f"a whole group or list as one value: {path}")
 
 
-def field_info(path: str, words: Vocabulary) -> FieldInfo | None:
-    """What the vocabulary says of a field, through the records that a record rests on; None if nothing."""
-    parts = unnumbered(path).split(".")
-    while len(parts) > 2 and parts[0] == "evidence":
-        slot = words.fields.get(f"evidence.{parts[1]}")
-        other = None if slot is None or slot.procedure is None else vocabulary(slot.procedure)
-        if other is None:
-            return None
-        words, parts = other, parts[2:]
-    return words.fields.get(".".join(parts))
-
-
-def _owner(path: str, words: Vocabulary) -> str:
-    """The procedure of the record, of those that a record rests on, that a field belongs to."""
-    parts = path.split(".")
-    while len(parts) > 2 and parts[0] == "evidence":
-        slot = words.fields.get(f"evidence.{parts[1]}")
-        other = None if slot is None or slot.procedure is None else vocabulary(slot.procedure)
-        if other is None:
-            break
-        words, parts = other, parts[2:]
-    return words.procedure
-
-
-def value_as_formula(value: Plain, words: Words) -> Any:
-    match value:
-        case bool():
-            return z3.BoolVal(value)
-        case Quantity():
-            return real(value.value)
-        case datetime.date():
-            return month_and_day(value)
-        case str():
-            return z3.IntVal(words.number(value))
-        case _:
-            raise NotReached(f"a calendar span that is recorded: {do.words(value)}")
-
-
 def is_value(unknown: Unknown, value: Plain, words: Words) -> Flag:
     """That the field is recorded and is this."""
-    formula = value_as_formula(value, words)
+    formula = plain(value, words)
     if isinstance(formula, Day):
         return conj(unknown.known, unknown.value.month == formula.month, unknown.value.day == formula.day)
     return conj(unknown.known, unknown.value == formula)

@@ -19,6 +19,9 @@ from ..shape.shaped import Raw, Shaped, ShapedList, ShapedMap, items_at, scalar_
 from .tables import read_plain
 
 _YES_NO = YesNoKind()
+COVERS = "covers "
+"""The name of the term, and of the table, that a covered field is read through is this and its path: no name of an
+edition has a space."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +36,8 @@ class Cover:
 
     @property
     def name(self) -> str:
-        """Of the term and of the table. No name of an edition has a space."""
-        return f"covers {self.path}"
+        """Of the term and of the table."""
+        return f"{COVERS}{self.path}"
 
 
 def field_kind(record: GroupKind, path: str) -> Kind | None:
@@ -101,7 +104,7 @@ class _Reading:
         words = tuple(str(cell.value) for cell in cells.values())
         kind = ChoiceKind(words) if isinstance(self.kind, ChoiceKind) else self.kind
         table = Table(self.path, (Axis(self.path, self.kind),), kind, cells, covers=True)
-        body = Lookup(f"covers {self.path}", (key,), kind=kind, span=self.span)
+        body = Lookup(f"{COVERS}{self.path}", (key,), kind=kind, span=self.span)
         return Cover(self.path, table, body, kind, self.span)
 
     def value(self, scalar: Scalar, seen: dict[object, str]) -> Plain | None:
