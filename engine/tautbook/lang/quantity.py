@@ -76,7 +76,7 @@ def number(value: Fraction | int) -> Quantity:
 
 _BINARY = frozenset({2, 4, 8, 16, 32, 64})
 # Denominators that people write as fractions of the unit rather than as decimals.
-_FRACTIONS = {"in": _BINARY, "ft": _BINARY, "turn": frozenset({2, 3, 4, 6, 8})}
+FRACTIONS = {"in": _BINARY, "ft": _BINARY, "turn": frozenset({2, 3, 4, 6, 8})}
 
 
 def show(quantity: Quantity) -> str:
@@ -85,7 +85,7 @@ def show(quantity: Quantity) -> str:
     ``read_quantity`` reads it back to the same value and unit, if the unit is one of the table and the number
     takes no more characters than a number may have.
     """
-    text = _amount(quantity.magnitude, _FRACTIONS.get(quantity.unit.name, frozenset()))
+    text = _amount(quantity.magnitude, FRACTIONS.get(quantity.unit.name, frozenset()))
     return f"{text} {quantity.unit.name}" if quantity.unit.name else text
 
 

@@ -23,7 +23,7 @@ def rules_json(rules: Rules) -> Any:
         "form": FORM,
         "months": rules.months,
         "terms": {key: _term_json(term, out) for key, term in rules.terms.items()},
-        "tables": {key: _table_json(table, out) for key, table in rules.tables.items()},
+        "tables": {key: table_json(table, out) for key, table in rules.tables.items()},
         "nodes": out.nodes,
         "kinds": out.kinds,
     }
@@ -55,7 +55,8 @@ def _term(data: Any, given: Reader) -> Definition:
     )
 
 
-def _table_json(table: Table, out: Writer) -> Any:
+def table_json(table: Table, out: Writer) -> Any:
+    """One table; its kinds are written to ``out``."""
     return {
         "name": table.name,
         "axes": [_axis_json(axis, out) for axis in table.axes],

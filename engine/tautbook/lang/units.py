@@ -45,7 +45,7 @@ class Dimension:
     @property
     def name(self) -> str:
         """The word of the trade, else a product of such words: ``force x length^2``, ``force / angle``."""
-        for word, dimension in _NAMED.items():
+        for word, dimension in NAMED.items():
             if dimension == self:
                 return word
         # Force before mass: people think of a spring rate as force / length, not as mass / duration^2.
@@ -81,7 +81,7 @@ FORCE = Dimension(length=1, mass=1, time=-2)
 TORQUE = FORCE * LENGTH
 STRESS = FORCE / (LENGTH * LENGTH)
 
-_NAMED: Mapping[str, Dimension] = MappingProxyType(
+NAMED: Mapping[str, Dimension] = MappingProxyType(
     {
         "number": DIMENSIONLESS,
         "force": FORCE,
@@ -100,7 +100,7 @@ _NAMED: Mapping[str, Dimension] = MappingProxyType(
 
 def dimension_named(word: str) -> Dimension | None:
     """The dimension of a word of the trade such as ``force``; ``number`` is no dimension at all."""
-    return _NAMED.get(word)
+    return NAMED.get(word)
 
 
 @dataclass(frozen=True, slots=True)
