@@ -1,7 +1,7 @@
 """What a page judges by: the rules of one procedure, and of those that its records rest on, as one JSON value.
 
-Rules are kernel trees in form ``k1``, all nodes of all rules in one list, each once. What the page needs to read and
-to show a value (units, calendar, limits) is taken from the engine's own tables, so that nothing is stated twice.
+Rules are kernel trees in form ``k1``, all nodes of all rules in one list, each once. What every page needs to read and
+to show a value stands in ``engine_tables``.
 """
 
 from __future__ import annotations
@@ -12,13 +12,12 @@ from typing import Any
 
 from ..editions.edition import Edition, Procedure, Requirement
 from ..lang.kernel import Node, Table
-from ..lang.kernel_json import CONSTRUCTS, FORM, Writer
+from ..lang.kernel_json import FORM, Writer
 from ..lang.rules_json import table_json
 from ..records.derived import Derived, Impossible, sense
 from ..shape.schemas import Schema, record_schema
 from ..shape.vocabulary import vocabulary
 from .pack_fields import shape_of_kind, shape_of_schema
-from .pack_units import calendar, dimensions, limits, units
 
 PACK_FORM = "sheet 1"
 
@@ -65,11 +64,6 @@ class _Packing:
             "enacted": edition.enacted is not None,
             "effective": [start.isoformat(), None if end is None else end.isoformat()],
             "procedure": procedure,
-            "units": units(),
-            "dimensions": dimensions(),
-            "calendar": calendar(),
-            "limits": limits(),
-            "constructs": {word: [list(part) for part in parts.items()] for word, (_, parts) in CONSTRUCTS.items()},
             "kinds": [_named(kind) for kind in self.out.kinds],
             "nodes": self.out.nodes,
             "tables": self.tables,

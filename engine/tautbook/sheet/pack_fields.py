@@ -40,7 +40,8 @@ def shape_of_schema(schema: Schema) -> dict[str, Any]:
             shape["units"] = list(schema.get("x-unit", ()))
     limits = range_of(schema)
     if limits is not None:
-        shape["range"] = [[ratio(limit.value), str(told)] for limit, told in zip(limits, schema["x-range"], strict=True)]
+        told = map(str, schema["x-range"])
+        shape["range"] = [[ratio(limit.value), words] for limit, words in zip(limits, told, strict=True)]
     return shape
 
 

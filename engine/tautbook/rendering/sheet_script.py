@@ -1,0 +1,34 @@
+"""The script of a live page: plain files put together in their order, with the tables of the engine before them."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from ..sheet.engine_tables import engine_tables
+
+JUDGING = (
+    "rational", "units", "calendar", "values", "operations", "pack", "evaluate", "reading", "record", "findings",
+    "could_be", "judge", "explain", "tautbook",
+)  # fmt: skip
+"""What a record is judged with: the same tree as the engine's, read a second time."""
+
+
+@cache
+def script_of(*names: str) -> str:
+    """The files of these names as one script that leaves no name behind but `Tautbook`."""
+    folder = files("tautbook") / "rendering" / "script"
+    texts = [(folder / f"{name}.js").read_text(encoding="utf-8") for name in names]
+    tables = f"const ENGINE = {data_in_script(engine_tables())};"
+    body = "\n".join([tables, *texts])
+    return f'"use strict";\nglobalThis.Tautbook = (() => {{\n{body}\nreturn Tautbook;\n}})();\n'
+
+
+def data_in_script(data: Any) -> str:
+    """JSON that neither ends its element nor a line of the script, whatever texts it holds."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    for character in ("<", "\u2028", "\u2029"):
+        text = text.replace(character, f"\\u{ord(character):04x}")
+    return text
