@@ -11,6 +11,7 @@ from tautbook.comparing.judged import Found, judged
 from tautbook.comparing.likes import leaves
 from tautbook.comparing.paths import at_path
 from tautbook.comparing.side import Side
+from tautbook.comparing.solving import Solver
 from tautbook.comparing.soundness import sound
 from tautbook.comparing.symbols import Flag, NotReached, Words
 from tautbook.comparing.translate import Translation
@@ -81,9 +82,8 @@ def disagreements(verdict: Verdict, edition: Edition) -> list[str] | None:
         return None
     must += [*unknowns.must, *translation.must, *translation.lines]
     must += pinned(unknowns, verdict.observed.group, edition.ruleset)
-    solver = z3.Solver()
-    solver.add([each for each in must if each is not True])
-    if solver.check() != z3.sat:
+    solver = Solver(must)
+    if solver.check() != "sat":
         return ["no such record is looked for"]
     return list(_differences(solver.model(), formulas.found, formulas.passes, formulas.failing, verdict))
 

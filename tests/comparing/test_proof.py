@@ -19,9 +19,10 @@ from comparing.pairs import RULES, pair
 from reference.both import by_engine, edition_of
 from tautbook.comparing.causes import differing, place_of
 from tautbook.comparing.models import fraction_of
-from tautbook.comparing.proof import STRENGTHS, Prover, Question, Strength, Way, solver_for
+from tautbook.comparing.proof import STRENGTHS, Prover, Question, Strength, Way
 from tautbook.comparing.reached import alike, combinations
 from tautbook.comparing.side import Side
+from tautbook.comparing.solving import Solver
 from tautbook.comparing.symbols import Day, NotReached
 from tautbook.comparing.unknowns import Unknown, on_grid
 from tautbook.editions.edition import Procedure
@@ -117,14 +118,14 @@ def model_of(question: Question, way: Way, strength: Strength) -> Any | None:
     """A record that is judged so, of plain readings if there is one; None: none within the time."""
     hard = [*question.must, *question.lines, question.of(way, strength)]
     for rounded in (True, False):
-        solver = solver_for(hard)
+        solver = Solver(hard)
         if rounded:
             for unknown in question.unknowns.fields.values():
                 info = unknown.info
                 if info is not None and info.units and z3.is_real(unknown.value):
                     unit = UNITS[info.units[0]]
-                    solver.add(on_grid(unknown, unit.scale / 16, unit.offset))
-        if solver.check() == z3.sat:
+                    solver.add([on_grid(unknown, unit.scale / 16, unit.offset)])
+        if solver.check() == "sat":
             return solver.model()
     return None
 

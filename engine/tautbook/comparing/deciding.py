@@ -18,7 +18,7 @@ from ..explaining.explain import Explained, Explanation, explain
 from ..explaining.labels import item_label, label
 from ..judging.verdict import Verdict, judge_record
 from ..lang import operations as do
-from ..lang.kinds import NumberKind, QuantityKind, TextKind
+from ..lang.kinds import ChoiceKind, NumberKind, QuantityKind, TextKind
 from ..lang.quantity import ONE, Quantity, Unit
 from ..lang.units import UNITS
 from ..lang.values import Leaf, Plain
@@ -28,7 +28,8 @@ from .effect import Deciding, Outcome
 from .likes import Like, Likes
 from .models import Wish, fulfilled, value_of, whole_of
 from .paths import at_path
-from .proof import Given, Prover, Question, Strength, Way, solver_for
+from .proof import Given, Prover, Question, Strength, Way
+from .solving import Solver
 from .symbols import OTHER, Day, Flag, NotReached, disj
 from .turns import ORDER, rank, turn, worst
 from .unknowns import AnyOther, Unknown, is_value, on_grid
@@ -96,8 +97,8 @@ class Maker:
         flag = question.of(way, strength)
         if flag is False:
             return None
-        solver = solver_for([*question.must, *question.lines, flag], STEPS)
-        solver.add([step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like, parts)])
+        solver = Solver([*question.must, *question.lines, flag], STEPS)
+        solver.add(step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like, parts))
         wishes, units = self._wishes(question, like, parts)
         model = fulfilled(solver, wishes)
         if model is None:
@@ -138,10 +139,7 @@ class Maker:
                 flag = is_value(unknown, leaf.value, question.unknowns.words)
                 wish = Wish(flag, _distance(unknown, leaf.value, self._step(unknown, units[path]) / parts))
                 wishes.append(((0 if path == "tested" else 2 if "[" in path else 1, number), wish))
-                if isinstance(unknown.kind, TextKind):
-                    # If it must be another one, then not a word that some rule uses for something else.
-                    same = is_value(unknown, leaf.value, question.unknowns.words)
-                    wishes.append(((3, number), Wish(disj(same, unknown.value >= OTHER))))
+                wishes.append(((5, number), Wish(self._instead(unknown, flag))))
             else:
                 wishes.append(((3, number), Wish(z3.Not(unknown.known))))
                 seen = self.likes.seen(path)
@@ -156,6 +154,17 @@ class Maker:
                 wishes.append(((0, number), Wish(listed.length == length)))
                 wishes.append(((0, number), Wish(listed.written == (length > 0))))
         return [wish for _, wish in sorted(wishes, key=lambda each: each[0])], units
+
+    def _instead(self, unknown: Unknown, same: Flag) -> Flag:
+        """What to record where it cannot be what the record at hand has. Words that some rule uses for something else
+        are the last choice."""
+        match unknown.kind:
+            case TextKind():
+                return disj(same, unknown.value >= OTHER)
+            case ChoiceKind(options=None):
+                return disj(same, z3.Not(unknown.known))
+            case _:
+                return disj(same, unknown.known)
 
     def _step(self, unknown: Unknown, unit: Unit | None) -> Fraction:
         if unit is None or unknown.info is None:

@@ -21,10 +21,11 @@ from .change import Change
 from .deciding import Maker
 from .effect import Deciding, Direction, Effect, Effects
 from .likes import Likes
-from .proof import STEPS, STRENGTHS, NotReached, Prover, Question, Strength, Way
+from .proof import STRENGTHS, NotReached, Prover, Question, Strength, Way
 from .reached import Reach, alike, combinations
 from .scopes import among, boxes, scope
 from .side import Side
+from .solving import STEPS
 from .unknowns import FIRST, ITEMS, LAST, POINTS
 
 WAYS: tuple[Way, ...] = ("stricter", "looser")

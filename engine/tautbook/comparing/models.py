@@ -12,6 +12,7 @@ import z3
 
 from ..lang.quantity import Quantity, Unit
 from ..lang.values import Plain
+from .solving import Solver
 from .symbols import Day, Flag, Words
 from .unknowns import Unknown
 
@@ -25,37 +26,36 @@ class Wish:
     """A formula: how far a reading is from what was wished for, in whole steps."""
 
 
-def fulfilled(solver: Any, wishes: Sequence[Wish]) -> Any | None:
+def fulfilled(solver: Solver, wishes: Sequence[Wish]) -> Any | None:
     """A model that fulfils as many wishes as it can, and comes as near as it can to the others; None: no model."""
     marks = [z3.Bool(f"wish {number}") for number in range(len(wishes))]
     solver.push()
-    for mark, wish in zip(marks, wishes, strict=True):
-        solver.add(z3.Implies(mark, wish.flag))
+    solver.add(z3.Implies(mark, wish.flag) for mark, wish in zip(marks, wishes, strict=True))
     active = dict(zip(map(str, marks), marks, strict=True))
     order = {str(mark): number for number, mark in enumerate(marks)}
     model = None
     while model is None:
         found = solver.check(*active.values())
-        if found == z3.sat:
+        if found == "sat":
             model = solver.model()
-        elif found == z3.unsat and (core := [str(mark) for mark in solver.unsat_core()]):
+        elif found == "unsat" and (core := solver.core()):
             del active[max(core, key=order.__getitem__)]
         else:
             solver.pop()
             return None
     for name, number in order.items():
-        if name not in active and solver.check(*active.values(), marks[number]) == z3.sat:
+        if name not in active and solver.check(*active.values(), marks[number]) == "sat":
             # A core names more than it must: what can be had after all is had.
             active[name], model = marks[number], solver.model()
     for name, number in order.items():
         if name not in active and wishes[number].distance is not None:
             model, nearest = _nearer(solver, model, wishes[number].distance, list(active.values()))
-            solver.add(wishes[number].distance <= nearest)
+            solver.add([wishes[number].distance <= nearest])
     solver.pop()
     return model
 
 
-def _nearer(solver: Any, model: Any, distance: Any, active: list[Any]) -> tuple[Any, Any]:
+def _nearer(solver: Solver, model: Any, distance: Any, active: list[Any]) -> tuple[Any, Any]:
     """The model with the least distance, and that distance, by halving."""
     low, high = Fraction(0), fraction_of(model, distance)
     best = model
@@ -64,8 +64,8 @@ def _nearer(solver: Any, model: Any, distance: Any, active: list[Any]) -> tuple[
             break
         middle = Fraction((low + high) / 2)
         solver.push()
-        solver.add(distance <= z3.Q(middle.numerator, middle.denominator))
-        if solver.check(*active) == z3.sat:
+        solver.add([distance <= z3.Q(middle.numerator, middle.denominator)])
+        if solver.check(*active) == "sat":
             best = solver.model()
             high = fraction_of(best, distance)
         else:

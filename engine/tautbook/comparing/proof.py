@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
-
-import z3
+from typing import Literal
 
 from ..editions.covers import COVERS
 from ..editions.edition import Requirement
@@ -15,6 +13,7 @@ from .judged import NOTHING_ASKED, Found, found_of, judged
 from .paths import field_info
 from .reached import Reach, reach
 from .side import Side
+from .solving import Solver
 from .soundness import sound
 from .symbols import Flag, NotReached, Words, all_flags, conj, disj, neg
 from .translate import Here, Translation, items_of
@@ -26,8 +25,6 @@ Strength = Literal["decided", "open", "refused", "none", "unknown"]
 ``refused``: only what one refuses the other leaves open. ``none``: proved that there is none of these."""
 
 STRENGTHS: tuple[Strength, ...] = ("decided", "open", "refused")
-STEPS = 20_000_000
-"""Of the solver for one question: a limit of work and not of time, so that answers are the same on any machine."""
 Rank = tuple[Flag, Flag]
 
 
@@ -187,27 +184,12 @@ class Prover:
         return self.answers[key][1]
 
     def _asked(self, question: Question, flag: Flag) -> str:
-        found = _checked([*question.must, flag])
+        found = Solver([*question.must, flag]).check()
         if found != "sat" or not question.lines:
             # Without the lines there are only more records: what is proved without them holds with them.
             return found
         plain = [*question.must, *question.lines, flag, *question.unknowns.flat()]
-        return "sat" if _checked(plain) == "sat" else _checked([*question.must, *question.lines, flag])
-
-
-def _checked(flags: Iterable[Flag]) -> str:
-    return str(solver_for(flags).check())
-
-
-def solver_for(must: Iterable[Flag], steps: int = STEPS) -> Any:
-    solver = z3.Solver()
-    solver.set("rlimit", steps)
-    solver.add([_as_formula(flag) for flag in must if flag is not True])
-    return solver
-
-
-def _as_formula(flag: Flag) -> Any:
-    return z3.BoolVal(flag) if isinstance(flag, bool) else flag
+        return "sat" if Solver(plain).check() == "sat" else Solver([*question.must, *question.lines, flag]).check()
 
 
 def _id(flag: Flag) -> object:
@@ -229,4 +211,4 @@ def _covered(translation: Translation) -> list[Flag]:
     return [neg(translation.symbol(translation.rules.terms[name].body, Here()).stuck) for name in names]
 
 
-__all__ = ["NotReached", "Prover", "Question", "Strength", "Way", "all_flags", "solver_for"]
+__all__ = ["NotReached", "Prover", "Question", "Strength", "Way", "all_flags"]
