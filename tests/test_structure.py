@@ -12,7 +12,7 @@ ENGINE = Path(__file__).parents[1] / "engine" / "tautbook"
 FILES = sorted(ENGINE.rglob("*.py"))
 LAYERS = [
     ["lang"], ["shape"], ["editions", "records"], ["judging"], ["explaining"],
-    ["proofreading", "drafting"], ["comparing"], ["jobs"], ["rendering"], ["cli"],
+    ["proofreading", "drafting"], ["comparing"], ["jobs"], ["sheet"], ["rendering"], ["cli"],
 ]  # fmt: skip
 """Each may import those before it, and no other of its own row."""
 RANK = {name: rank for rank, row in enumerate(LAYERS) for name in row}

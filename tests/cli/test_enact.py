@@ -80,6 +80,7 @@ USES: dict[str, list[str]] = {
     "proofread": ["EDITION"],
     "redline": ["tern-sound@2021", "EDITION", "--draft"],
     "replay": ["tern-sound@2021", "EDITION", str(PASS), "--draft"],
+    "sheet": ["--procedure", "dti-lot", "--under", "EDITION", "--draft"],
     "shelf": ["--show", "EDITION"],
 }
 """How each command comes to use an edition. A new command belongs here, or among those that use none."""

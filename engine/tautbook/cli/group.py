@@ -18,6 +18,7 @@ COMMANDS = {
     "recheck": "Judge again from a stored verdict: does it still hold?",
     "redline": "What a new edition changes, in wording and in effect.",
     "replay": "Which recorded tests come out differently under another edition.",
+    "sheet": "The form of a test, to be filled in on paper or in a browser.",
     "shelf": "The rulesets and editions at hand.",
 }
 

@@ -56,8 +56,8 @@ def limits(
     edition = edition_by(under, job, shelf_of(folders))
     not_a_draft(edition, draft)
     keep(output, [*under, *([record] if record else [])])
-    known, named = (None, procedure) if record is None else _of_record(record, procedure, edition)
-    rules = _procedure(named, edition)
+    known, named = (None, procedure) if record is None else known_by_record(record, procedure, edition)
+    rules = procedure_named(named, edition)
     words = vocabulary(rules.id)
     assert words is not None, "an edition has no rules for a procedure without records"
     group, problems = given_fields(given, words, known)
@@ -74,7 +74,7 @@ def limits(
     write(text, output, replace)
 
 
-def _procedure(name: str | None, edition: Edition) -> Procedure:
+def procedure_named(name: str | None, edition: Edition) -> Procedure:
     known = ", ".join(edition.procedures)
     if name is None:
         stop([Problem("procedure-needed", "say for which kind of test: --procedure", help=f"there are: {known}")])
@@ -84,7 +84,7 @@ def _procedure(name: str | None, edition: Edition) -> Procedure:
     return edition.procedures[name]
 
 
-def _of_record(file: str, procedure: str | None, edition: Edition) -> tuple[Group | None, str]:
+def known_by_record(file: str, procedure: str | None, edition: Edition) -> tuple[Group | None, str]:
     """What a record holds before its readings, and its procedure."""
     found = list(gather(file, sys.stdin.buffer))
     problems = [problem for _, wrong in found for problem in wrong]
@@ -95,7 +95,7 @@ def _of_record(file: str, procedure: str | None, edition: Edition) -> tuple[Grou
     if procedure is not None and procedure != record.procedure:
         message = f"this record is of `{record.procedure}`, not of `{procedure}`"
         stop([Problem("unknown-procedure", message, record.shaped.entries["procedure"].span)])
-    seen, _, wrong = observe(record, edition, dataclasses.replace(_procedure(record.procedure, edition), asks={}))
+    seen, _, wrong = observe(record, edition, dataclasses.replace(procedure_named(record.procedure, edition), asks={}))
     if seen is None:
         stop(wrong)
     return before_readings(seen), record.procedure

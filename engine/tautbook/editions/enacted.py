@@ -20,7 +20,7 @@ from ..shape.convert import shape
 from ..shape.schemas import load_schema
 from ..shape.shaped import ShapedMap, as_map, map_at, text_at, value_at
 from ..shape.vocabulary import SIMPLE_KINDS
-from .edition import Edition, Enacted, Layer, Procedure
+from .edition import Edition, Enacted, Layer, Procedure, Requirement
 
 
 def read_enacted(data: bytes, name: str) -> tuple[Mapping[str, Enacted], tuple[Problem, ...]]:
@@ -123,15 +123,25 @@ def signature(edition: Edition) -> dict[str, str]:
 def _read(procedure: Procedure) -> Iterator[tuple[str, ...]]:
     """The paths that its rules read, lists without numbers."""
     for requirement in procedure.requirements:
-        above = {} if requirement.each is None else {requirement.singular or "": tuple(requirement.each.split("."))}
-        rules = [requirement.require, requirement.applies, *(each.when for each in requirement.unless)]
-        for rule in rules:
-            if rule is not None:
-                yield from _paths(rule, above)
+        yield from read_by(requirement)
     for figure in procedure.figures:
         yield from _paths(figure.value, {})
     for term in procedure.rules.terms.values():
         yield from _paths(term.body, {})
+
+
+def read_by(requirement: Requirement) -> Iterator[tuple[str, ...]]:
+    """The paths that one requirement reads itself, not through terms, lists without numbers."""
+    above = {} if requirement.each is None else {requirement.singular or "": tuple(requirement.each.split("."))}
+    rules = [requirement.require, requirement.applies, *(each.when for each in requirement.unless)]
+    for rule in rules:
+        if rule is not None:
+            yield from _paths(rule, above)
+
+
+def read_by_term(name: str, procedure: Procedure) -> Iterator[tuple[str, ...]]:
+    """The paths that a term reads itself, lists without numbers."""
+    yield from _paths(procedure.rules.terms[name].body, {})
 
 
 def _paths(node: Node, above: Mapping[str, tuple[str, ...]]) -> Iterator[tuple[str, ...]]:

@@ -1,7 +1,8 @@
-"""The frame of every HTML page: one file that needs nothing else. No script, no font, no picture, nothing fetched.
+"""The frame of every HTML page: one file that needs nothing else. No font, no picture, nothing fetched; no script but
+those of our own that a page is given.
 
-The policy names the page's own style by its digest and allows nothing besides, so that text which came to act after
-all would have nothing to act with.
+The policy names the page's own style and scripts by their digests and allows nothing besides, so that text which came
+to act after all would have nothing to act with.
 """
 
 from __future__ import annotations
@@ -65,17 +66,19 @@ footer { font-size: .85rem; color: #555; margin: 3rem auto 2rem; }
 
 def document(
     title: str, header: Iterable[str], main: Iterable[str], footer: Iterable[str], *, style: str = "",
-    skip: tuple[str, str] = ("main", "To the content"),
+    skip: tuple[str, str] = ("main", "To the content"), scripts: Sequence[str] = (),
+    data: Sequence[tuple[str, str]] = (),
 ) -> Iterator[str]:  # fmt: skip
     """The page, line by line: ``header``, ``main`` and ``footer`` are lines of HTML, ``title`` is text, and ``style``
-    follows the common one. ``skip`` has the id of the main part, and what the link to it says."""
+    follows the common one. ``skip`` has the id of the main part, and what the link to it says. ``scripts`` are our own
+    and run at the end of the page; ``data`` has JSON for them, each by the id of the element that holds it."""
     whole = STYLE + style
     at, said = skip
     yield "<!DOCTYPE html>"
     yield '<html lang="en">'
     yield "<head>"
     yield '<meta charset="utf-8">'
-    yield f'<meta http-equiv="Content-Security-Policy" content="{policy(whole)}">'
+    yield f'<meta http-equiv="Content-Security-Policy" content="{policy(whole, scripts)}">'
     yield '<meta name="viewport" content="width=device-width, initial-scale=1">'
     yield f"<title>{text(title)}</title>"
     yield f"<style>{whole}</style>"
@@ -91,14 +94,28 @@ def document(
     yield "<footer>"
     yield from footer
     yield "</footer>"
+    for id, value in data:
+        yield f'<script type="application/json" id="{id}">{json_text(value)}</script>'
+    for script in scripts:
+        assert "</script" not in script.lower() and "<!--" not in script, "a script would end where it should not"
+        yield f"<script>{script}</script>"
     yield "</body>"
     yield "</html>"
 
 
-def policy(style: str) -> str:
-    """A content security policy that lets in this style and nothing else, and nowhere to go."""
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+def policy(style: str, scripts: Sequence[str] = ()) -> str:
+    """A content security policy that lets in this style, these scripts and nothing else, and nowhere to go."""
+    run = f" script-src {' '.join(map(_digest, scripts))};" if scripts else ""
+    return f"default-src 'none';{run} style-src {_digest(style)}; base-uri 'none'; form-action 'none'"
+
+
+def _digest(part: str) -> str:
+    return f"'sha256-{base64.b64encode(hashlib.sha256(part.encode()).digest()).decode()}'"
+
+
+def json_text(value: str) -> str:
+    """JSON that stays text inside of a script element: nothing in it can open or end one."""
+    return value.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
 def text(said: str) -> str:
@@ -109,6 +126,21 @@ def text(said: str) -> str:
 def css_text(said: str) -> str:
     """Text from a file as a string of CSS with its quotes: what is neither letter nor digit is written by number."""
     return '"{}"'.format(re.sub(r"[^A-Za-z0-9]", lambda found: f"\\{ord(found.group()):x} ", visible(said)))
+
+
+def running(top: str, foot: str, name: str | None = None) -> str:
+    """Style: what stands at the top and the foot of each page in print, where the reader of the page knows how. With a
+    ``name`` it is so for the part of that class only."""
+    page = "@page" if name is None else f"@page {name}"
+    font = "font: 7pt system-ui, Arial, sans-serif; color: #444"
+    named = "" if name is None else f"@media print {{ .{name} {{ page: {name}; }} }}\n"
+    return (
+        f"{page} {{\n"
+        f"  @top-left {{ content: {css_text(top)}; {font}; }}\n"
+        f'  @top-right {{ content: "page " counter(page) " of " counter(pages); {font}; }}\n'
+        f"  @bottom-left {{ content: {css_text(foot)}; {font}; }}\n"
+        f"}}\n{named}"
+    )
 
 
 def contents(links: Iterable[tuple[str, str]], label: str = "Contents") -> Iterator[str]:

@@ -1,0 +1,126 @@
+"""Boxes of a form as HTML: entries for a browser, and on paper the lines, boxes and words to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..sheet.form import Box, Item, Listed, Part
+from .page import text
+from .sheet_words import asked_html, label_html, label_text, stop_html
+
+_WIDE = frozenset({"text", "evidence"})
+
+
+def part_html(part: Part, level: int) -> Iterator[str]:
+    """Boxes that belong together, under their heading where they have one."""
+    titled = bool(part.path) and bool(part.title)
+    at = f"part-{part.path}"
+    yield f'<div class="part" role="group" aria-labelledby="{text(at)}">' if titled else '<div class="part">'
+    if titled:
+        yield f'<h{level} id="{text(at)}">{text(part.title)}</h{level}>'
+    if part.stop is not None:
+        yield from stop_html(part.stop)
+    yield from boxes_html(part, level)
+    yield "</div>"
+
+
+def boxes_html(part: Part, level: int) -> Iterator[str]:
+    """What rules read first, then what is written down besides."""
+    fixed = [box for box in part.boxes if isinstance(box, Box) and _fixed(box)]
+    for box in fixed:
+        yield f'<input type="hidden" name="{text(box.path)}" value="{text(box.value)}">'
+    boxes = [box for box in part.boxes if isinstance(box, Box) and not _fixed(box)]
+    read = [box for box in boxes if box.read or box.required]
+    for kind, some in (("read", read), ("besides", [box for box in boxes if box not in read])):
+        if some:
+            yield f'<div class="boxes {kind}">'
+            for box in some:
+                yield from box_html(box)
+            yield "</div>"
+    for each in part.boxes:
+        if isinstance(each, Listed):
+            yield from rows_html(each, level + 1)
+
+
+def _fixed(box: Box) -> bool:
+    return len(box.words) == 1
+
+
+def box_html(box: Box) -> Iterator[str]:
+    """One box: label, entry, what is asked of it, and what is meant by it."""
+    id = text(box.path)
+    wide = " wide-box" if box.kind in _WIDE and not box.within and box.path.endswith("notes") else ""
+    yield f'<div class="box of-{box.kind}{wide}">'
+    yield f'<label for="{id}">{label_html(box)}{" <i>(year-month-day)</i>" if box.kind == "date" else ""}</label>'
+    asked = [line for each in box.asked if (line := asked_html(each, box.kind)) is not None]
+    said = [f"<p>{line}</p>" for line in asked]
+    if box.covered:
+        said.append(f"<p>covered: {text(', '.join(box.offered))}</p>")
+    if box.definition is not None:
+        said.append(f'<p class="meant">{text(box.definition)}</p>')
+    said.append(f'<p class="what{" paper" if box.kind == "yes-no" else ""}">{text(box.description)}</p>')
+    yield f'<div class="entry">{_entry(box)}</div>'
+    yield f'<div class="said" id="{id}-said">{"".join(said)}</div>'
+    yield "</div>"
+
+
+def _entry(box: Box, told_below: bool = True) -> str:
+    id = text(box.path)
+    told = f' aria-describedby="{id}-said"' if told_below else ""
+    if box.words:
+        return _select(box.path, box.words, box.value, f'id="{id}"{told}') + _ticks(box.words)
+    kind = ' inputmode="text" placeholder="YYYY-MM-DD" maxlength="10"' if box.kind == "date" else ""
+    kind = kind or f' inputmode="{box.entry}"'
+    value = f' value="{text(box.value)}"' if box.value else ""
+    offered = f' list="{id}-offered"' if box.offered else ""
+    made = f'<input type="text" id="{id}" name="{id}"{kind}{value}{offered} autocomplete="off"{told}>'
+    if box.offered:
+        options = "".join(f"<option>{text(word)}</option>" for word in _amounts(box))
+        made += f'<datalist id="{id}-offered">{options}</datalist>'
+    if box.units:
+        unit = f'aria-label="unit of {label_text(box)}"'
+        made += _select(f"{box.path} unit", box.units, box.unit or "", unit, empty=box.unit is None)
+        made += _ticks(box.units) if box.unit is None and len(box.units) > 1 else ""
+    return made
+
+
+def _amounts(box: Box) -> Iterator[str]:
+    """What is offered; of quantities the amount alone, since the unit stands beside."""
+    for word in box.offered:
+        yield word.rpartition(" ")[0] if box.units else word
+
+
+def _select(name: str, words: tuple[str, ...], chosen: str, more: str, empty: bool = True) -> str:
+    options = '<option value=""></option>' if empty else ""
+    for word in words:
+        options += f"<option{' selected' if word == chosen else ''}>{text(word)}</option>"
+    return f'<select name="{text(name)}" {more}>{options}</select>'
+
+
+def _ticks(words: tuple[str, ...]) -> str:
+    """Words to tick on paper, where nothing was chosen."""
+    marks = "".join(f'<span class="mark"><span class="tick"></span>{text(word)}</span> ' for word in words)
+    return f'<span class="ticks" aria-hidden="true">{marks}</span>'
+
+
+def rows_html(listed: Listed, level: int) -> Iterator[str]:
+    """A list of few fields: a row for each item."""
+    at = f"part-{listed.path}"
+    yield f'<div class="rows" role="group" aria-labelledby="{text(at)}" data-list="{text(listed.path)}">'
+    yield f'<h{level} id="{text(at)}">{text(listed.title)}</h{level}>'
+    yield f'<p class="what paper">{text(listed.description)}</p>'
+    for item in listed.items:
+        yield from row_html(item)
+    yield "</div>"
+
+
+def row_html(item: Item) -> Iterator[str]:
+    yield f'<div class="row" data-row="{text(item.path)}" role="group" aria-label="{text(item.title)}">'
+    yield f'<span class="number" aria-hidden="true">{text(item.path.rpartition("[")[2].rstrip("]"))}</span>'
+    for part in item.parts:
+        for box in part.boxes:
+            if isinstance(box, Box):
+                id = text(box.path)
+                yield f'<div class="box of-{box.kind}"><label for="{id}">{label_html(box)}</label>'
+                yield f'<div class="entry">{_entry(box, False)}</div></div>'
+    yield "</div>"

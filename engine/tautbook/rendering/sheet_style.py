@@ -1,0 +1,117 @@
+"""How a form looks: on a screen in the hand, and on paper in black and white."""
+
+STYLE = """
+header, main, footer { max-width: 60rem; }
+.kind { font: 1rem system-ui, "Helvetica Neue", Arial, sans-serif; color: #333; margin: 1.5rem 0 -.6rem; }
+.standing { font: 1rem system-ui, "Helvetica Neue", Arial, sans-serif; font-weight: 600; }
+.digest { font: .85rem/1.5 ui-monospace, Consolas, monospace; overflow-wrap: anywhere; }
+main { font-family: system-ui, "Helvetica Neue", Arial, sans-serif; color: #000; }
+main dt, main .clause { color: #333; }
+.clause { font-size: .85em; white-space: nowrap; }
+.clause::before { content: "["; } .clause::after { content: "]"; }
+#cautions { border: 3px solid #000; padding: 0 1rem .6rem; }
+#cautions h2 { border: 0; margin: .6rem 0 .3rem; padding: 0; }
+#cautions li { font-weight: 600; }
+ul.plain, ul.checks { padding-left: 0; list-style: none; margin: .4rem 0; }
+ul.plain li { padding: .25rem 0; overflow-wrap: anywhere; }
+ul.checks li { padding: .5rem 0; border-bottom: 1px solid #999; overflow-wrap: anywhere; }
+.sentence { margin: .15rem 0; color: #333; }
+.write { display: inline-block; min-width: 6.5rem; border-bottom: 2px solid #000; height: 1.2em; }
+.boxes { display: grid; grid-template-columns: 1fr; gap: 1rem 1.5rem; }
+.boxes + .boxes { margin-top: 1rem; }
+.box { min-width: 0; }
+.box label { display: block; font-weight: 600; overflow-wrap: anywhere; }
+.box label i { font-weight: 400; font-style: normal; color: #333; }
+.besides label { font-weight: 400; }
+.entry { display: flex; gap: .5rem; align-items: stretch; flex-wrap: wrap; }
+input, select, button { font: inherit; font-size: 1.15rem; color: #000; background: #fff; border: 2px solid #000;
+  border-radius: 4px; min-height: 48px; padding: .3rem .6rem; box-sizing: border-box; min-width: 48px; }
+.entry input { flex: 1 1 8rem; width: 8rem; }
+.entry select { flex: 0 1 auto; max-width: 100%; }
+.of-choice .entry select, .of-yes-no .entry select { flex: 1 1 8rem; }
+button { font-weight: 600; background: #fff; cursor: pointer; padding: .3rem 1rem; }
+input:focus-visible, select:focus-visible, button:focus-visible, summary:focus-visible {
+  outline: 4px solid #003f8a; outline-offset: 2px; }
+.said p { margin: .15rem 0; overflow-wrap: anywhere; }
+.what { color: #333; font-size: .95rem; }
+.ticks, .tick, .sign, .number { display: none; }
+h4 { font-size: 1.05rem; margin: 1.2rem 0 .4rem; }
+.part { margin: 0 0 1.5rem; }
+.stop { border: 3px solid #000; padding: .5rem .8rem; margin: .4rem 0 .8rem; font-size: 1.2rem; }
+.stop .halt { font-size: 1.4rem; letter-spacing: .06em; }
+.stop.past { border-width: 0 0 0 3px; padding: 0 .8rem; font-size: 1.05rem; }
+.item { border: 2px solid #000; border-radius: 4px; padding: .2rem 1rem 1rem; margin: 1.2rem 0; }
+.item > h3 { font-size: 1.3rem; margin: .8rem 0 .6rem; }
+summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: border-box; cursor: pointer; }
+.rows .row { display: grid; grid-template-columns: 1fr; gap: .6rem 1rem; padding: .8rem 0;
+  border-bottom: 1px solid #999; }
+#live { position: sticky; bottom: 0; background: #fff; border-top: 4px solid #000; padding: .5rem 0; margin: 0; }
+#live[hidden] { display: none; }
+#live h2 { border: 0; margin: 0; padding: 0; font-size: 1rem; }
+#live p { margin: .2rem 0; }
+#verdict { font-weight: 700; }
+.buttons { display: flex; flex-wrap: wrap; gap: .5rem; }
+@media (min-width: 48rem) {
+  .boxes { grid-template-columns: 1fr 1fr; }
+  .wide-box { grid-column: 1 / -1; }
+  .rows .row { grid-template-columns: repeat(auto-fit, minmax(12rem, 1fr)); }
+}
+@media print {
+  @page { margin: 17mm 13mm 14mm; }
+  html { font-size: 11pt; }
+  body { color: #000; }
+  header, main, footer { max-width: none; padding: 0; }
+  .kind, .standing { font-size: 11pt; color: #000; margin: 0; }
+  h1 { font-size: 17pt; margin: .1rem 0 .2rem; }
+  h2 { font-size: 14pt; margin: 5mm 0 2mm; padding-top: 1mm; border-top-width: 2pt; }
+  h3 { font-size: 12pt; margin: 3mm 0 1mm; }
+  h4 { font-size: 11.5pt; margin: 2.5mm 0 1mm; }
+  dt { font-size: 11pt; color: #000; line-height: inherit; }
+  footer { font-size: 9pt; color: #000; margin: 4mm 0 0; }
+  .digest { font-size: 9pt; }
+  .clause { font-size: 9pt; color: #000; }
+  #live, .sentence, .what, .asked-of { display: none; }
+  .what.paper { display: block; font-size: 11pt; color: #000; }
+  .boxes { grid-template-columns: 1fr 1fr 1fr; gap: 2.5mm 5mm; }
+  .besides { grid-template-columns: 1fr 1fr 1fr 1fr; gap: 2mm 4mm; }
+  .box label { font-size: 11pt; line-height: 1.2; }
+  .said { font-size: 11pt; line-height: 1.2; }
+  .box { break-inside: avoid; display: flex; flex-direction: column; }
+  .entry { gap: 1.5mm; align-items: center; flex-wrap: nowrap; margin-top: auto; order: 1; }
+  .said { order: 2; }
+  input, select { border: 1pt solid #000; border-radius: 0; min-height: 9.5mm; height: 9.5mm; font-size: 12pt;
+    padding: 0 1.5mm; appearance: none; background: #fff; }
+  .entry input { width: auto; min-width: 12mm; flex: 1 1 12mm; }
+  .entry select { flex: 0 0 auto; border: 0; padding: 0; min-width: 0; }
+  ::placeholder { color: transparent; }
+  select:has(option[value=""]:checked) { display: none; }
+  select:not(:has(option[value=""]:checked)) + .ticks { display: none; }
+  .ticks { display: inline-flex; flex-wrap: wrap; gap: 0 3mm; line-height: 1.3; }
+  .mark { white-space: nowrap; }
+  .tick { display: inline-block; width: 4mm; height: 4mm; border: 1pt solid #000; margin-right: 1.5mm;
+    vertical-align: -.6mm; }
+  .besides input { min-height: 8mm; height: 8mm; }
+  .besides .entry { flex-wrap: wrap; }
+  .part { margin: 0 0 3mm; }
+  .stop { border: 2pt solid #000; padding: 1mm 3mm; margin: 1mm 0 2mm; font-size: 14pt; break-after: avoid;
+    break-inside: avoid; }
+  .stop .halt { font-size: 17pt; }
+  .stop.past { font-size: 12pt; border-width: 0 0 0 2pt; }
+  .item { border: 1.5pt solid #000; border-radius: 0; padding: 1mm 4mm 3mm; margin: 0 0 4mm; break-inside: avoid; }
+  .item > h3 { font-size: 14pt; margin: 1mm 0; }
+  .item .part { margin: 0; }
+  ul.checks { columns: 2; column-gap: 8mm; margin: 0; }
+  ul.checks li { border: 0; padding: .8mm 0 .8mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.25; }
+  ul.checks li b { font-weight: 400; }
+  ul.plain li { padding: .6mm 0; line-height: 1.25; break-inside: avoid; }
+  #left li { padding-left: 6mm; text-indent: -6mm; }
+  .rows .row { grid-template-columns: 5mm repeat(6, 1fr); gap: 0 3mm; padding: 1mm 0; border: 0; break-inside: avoid; }
+  .number { display: block; align-self: center; }
+  .rows .row:not(:first-of-type) label { font-size: 9pt; }
+  .person { break-inside: avoid; }
+  .person .boxes { grid-template-columns: 1fr 1fr 1fr; }
+  .sign { display: flex; gap: 5mm; margin: 9mm 0 0; }
+  .sign span { border-top: 1pt solid #000; flex: 1; } .sign span:first-child { flex: 2; }
+  #cautions { border-width: 2pt; padding: 0 3mm 1mm; break-inside: avoid; }
+}
+"""

@@ -1,0 +1,81 @@
+"""What a form says beside a box, as HTML: what is asked of a reading, and where to stop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..sheet.form import Asked, Box, Stop
+from .page import text
+
+WRITE = '<span class="write"></span>'
+"""An empty line for a figure."""
+
+_WORDS = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than", "!=": "not", "is none of": "not"}
+_OF_DATES = {"<=": "no later than", "<": "before", ">=": "no earlier than", ">": "after"}
+
+
+def asked_html(asked: Asked, kind: str = "") -> str | None:
+    """One line; None where there is nothing to say."""
+    what = asked_for(asked, kind)
+    if what is None:
+        return None
+    name = f"{text(asked.watch)}: " if asked.watch is not None else ""
+    fault = " <b>What is given breaks this.</b>" if asked.broken else ""
+    return f"{name}<b>{what}</b>{_clause(asked)}{fault}"
+
+
+def asked_for(asked: Asked, kind: str = "") -> str | None:
+    """What is asked for, without its name."""
+    if asked.relation == "recorded":
+        return "must be written down"
+    words = {**_WORDS, **_OF_DATES} if kind == "date" else _WORDS
+    lead = words.get(asked.relation, "")
+    if asked.figure is not None:
+        said = f"{lead} {text(asked.figure)}".strip()
+        if asked.dial is not None:
+            return f"{lead} {text(asked.dial)} on the dial (asked for: {said})"
+        return f"{said} once corrected" if asked.corrected else said
+    if asked.of is not None:
+        return f"{lead or 'as'} {text(asked.of)}"
+    return f"{lead} {WRITE}" if asked.watch is not None else None
+
+
+def stop_html(stop: Stop) -> Iterator[str]:
+    """The line that holds the work."""
+    at, aside = _mark(stop.at)
+    what = f" {text(stop.what)}" if stop.what is not None else ""
+    then = " and ".join(f"<b>{word}</b>" for word in stop.then)
+    yield f'<p class="stop"><b class="halt">STOP</b> at <b>{at}{what}</b>{aside} and {then}.</p>'
+    if stop.not_past is not None:
+        past, aside = _mark(stop.not_past)
+        yield f'<p class="stop past">Do not pass <b>{past}</b>{aside}.</p>'
+
+
+def _mark(asked: Asked) -> tuple[str, str]:
+    """The figure to stop at, as it is seen while working; and what else is to be known of it."""
+    if asked.dial is not None:
+        return f"{text(asked.dial)} on the dial", ""
+    if asked.figure is not None and not asked.corrected:
+        return text(asked.figure), ""
+    if asked.figure is not None:
+        return f"{WRITE} on the dial", f" ({text(asked.figure)} once corrected)"
+    named = asked.of or asked.watch
+    return WRITE, f" ({text(named)})" if named is not None else ""
+
+
+def _clause(asked: Asked) -> str:
+    return f' <span class="clause">{text(asked.clause)}</span>' if asked.clause else ""
+
+
+def clause_html(clause: str | None) -> str:
+    return f' <span class="clause">{text(clause)}</span>' if clause else ""
+
+
+def label_html(box: Box) -> str:
+    """The label of a box: its title, and the part of the work that it belongs to, so that two are never swapped."""
+    within = f' <span class="within">{text(box.within)}</span>' if box.within is not None else ""
+    return f"{text(box.title)}{within}"
+
+
+def label_text(box: Box) -> str:
+    return text(f"{box.title} {box.within}" if box.within is not None else box.title)

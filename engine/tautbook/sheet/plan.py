@@ -1,0 +1,163 @@
+"""The form for a procedure of an edition: what is written down in which order, and what is asked of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..editions.edition import Edition, Procedure, Requirement
+from ..explaining.explain import DEMONSTRATION, DRAFT
+from ..explaining.limits import Limits, limits_of
+from ..explaining.prose import sentence
+from ..explaining.provisions import provisions
+from ..lang.quantity import Quantity
+from ..lang.values import Group
+from ..shape.schemas import Schema, record_schema
+from ..shape.vocabulary import Vocabulary
+from .asked import asked_of, watched
+from .boxes import Making
+from .form import Box, Check, Form, Listed, Part
+from .grids import grids_of
+from .reads import fields_read
+
+_UNASKED = 4
+"""Items of a list of readings for which the edition sets no number."""
+_FEW = 1
+"""Items of any other list."""
+_POINTS = 8
+"""Lines of a table inside a group."""
+_MOST = 200
+"""Items that a form prints."""
+_PERSON = frozenset({"name", "organisation", "role"})
+
+
+def form_of(edition: Edition, procedure: Procedure, words: Vocabulary, known: Group, items: int | None = None) -> Form:
+    """The form, with what is ``known`` of the test filled in, and ``items`` of its main list printed."""
+    schema = record_schema(procedure.id)
+    assert schema is not None, "an edition has no rules for a procedure without records"
+    limits = limits_of(edition, procedure, words, known)
+    reads = fields_read(procedure, edition.ruleset)
+    making = Making(limits, reads, asked_of(limits), _items(schema, limits, items))
+    parts = list(_parts(making, schema, edition))
+    main = _main(procedure)
+    tail = next((i for i, part in enumerate(parts) if isinstance(part, Listed) and part.path in main), len(parts))
+    order = _Order(making.reads)
+    before, after = [], []
+    for i, part in enumerate(parts):
+        if isinstance(part, Part) and not _is_person(part):
+            early, late = order.split(part, i < tail)
+            before += [early] if early is not None else []
+            after += [late] if late is not None else []
+    lists = [part for part in parts if isinstance(part, Listed)]
+    return Form(
+        edition, procedure, words, known, _headline(limits), tuple(watched(limits)), limits.figures,
+        grids_of(limits), tuple(before), tuple(each for each in lists if each.path in main), tuple(after),
+        tuple(each for each in lists if each.path not in main),
+        tuple(part for part in parts if isinstance(part, Part) and _is_person(part)),
+        tuple(_check(each, procedure, edition) for each in procedure.requirements),
+    )  # fmt: skip
+
+
+def _parts(making: Making, schema: Schema, edition: Edition) -> Iterator[Part | Listed]:
+    """Groups, lists, and the single fields between them, in the order of the schema; an authority's own last."""
+    for part in making.parts("", "", schema, False):
+        lists = [each for each in part.boxes if isinstance(each, Listed)]
+        if part.path or not lists:
+            yield part
+            continue
+        run: list[Box | Listed] = []
+        for each in part.boxes:
+            if isinstance(each, Listed):
+                if run:
+                    yield Part("", "", None, tuple(run))
+                run = []
+                yield each
+            else:
+                run.append(each)
+        if run:
+            yield Part("", "", None, tuple(run))
+    own = _own(edition)
+    if own is not None:
+        yield making.part(f"local.{edition.ruleset}", f"local.{edition.ruleset}", own, False)
+
+
+def _own(edition: Edition) -> Schema | None:
+    """What the authority observes besides, as a schema."""
+    properties = {}
+    for each in provisions(edition).fields:
+        kind = each.kind if each.unit is None else "quantity"
+        below: dict[str, Any] = {"title": each.title, "description": each.description, "x-kind": kind}
+        below |= {} if each.unit is None else {"x-unit": [each.unit], "x-dimension": each.kind}
+        below |= {"enum": list(each.options)} if each.options else {}
+        properties[each.path] = below
+    if not properties:
+        return None
+    return {"title": f"observations of {edition.ruleset}", "description": edition.title, "properties": properties}
+
+
+def _items(schema: Schema, limits: Limits, items: int | None) -> Mapping[str, int]:
+    """How many items of each list are printed: as many as were asked for here, as the edition asks for, or a few."""
+    found = {"": _POINTS}
+    for name, inner in schema["properties"].items():
+        if inner["x-kind"] == "list":
+            number = _FEW
+            if name in _main(limits.procedure):
+                number = items or limits.procedure.asks.get(name) or _counted(name, limits) or _UNASKED
+            found[name] = min(number, _MOST)
+    return found
+
+
+def _counted(name: str, limits: Limits) -> int | None:
+    """The number of items that a requirement asks for, where what is known tells it."""
+    for limit in limits.limits:
+        comparison = limit.comparison
+        if comparison is None or comparison.limit is None or comparison.observed.over is None:
+            continue
+        value = comparison.limit.value
+        if comparison.observed.over == ("count", name) and comparison.relation == ">=" and isinstance(value, Quantity):
+            return value.value.__ceil__()
+    return None
+
+
+def _main(procedure: Procedure) -> frozenset[str]:
+    """The lists that rules speak of item by item, or ask a number of."""
+    of = {each.each for each in procedure.requirements if each.each is not None}
+    over = {path.partition(".")[0] for each in procedure.requirements for path in each.over}
+    return frozenset(of | {path for path in over if path != "evidence"} | set(procedure.asks))
+
+
+def _is_person(part: Part) -> bool:
+    names = {box.path.rpartition(".")[2] for box in part.boxes if isinstance(box, Box)}
+    return part.path != "" and names >= _PERSON
+
+
+@dataclass(frozen=True, slots=True)
+class _Order:
+    """What is filled in before the first item, and what after the last one: what is only advice can wait, and so can
+    what stands behind the items and no other rule reads."""
+
+    reads: Mapping[str, frozenset[str]]
+
+    def split(self, part: Part, stands_before: bool) -> tuple[Part | None, Part | None]:
+        early = tuple(box for box in part.boxes if self.is_early(box, stands_before))
+        late = tuple(box for box in part.boxes if box not in early)
+        made = [Part(part.path, part.title, part.description, boxes) if boxes else None for boxes in (early, late)]
+        return made[0], made[1]
+
+    def is_early(self, box: Box | Listed, stands_before: bool) -> bool:
+        kinds = self.reads.get(box.plain, frozenset()) if isinstance(box, Box) else frozenset()
+        return bool(kinds - {"advice"}) or (stands_before and not kinds)
+
+
+def _headline(limits: Limits) -> str:
+    """What the form is for, and whether its figures are for use."""
+    text = f"{limits.procedure.id} under {limits.edition.name}"
+    text += f"; {DRAFT}" if limits.edition.enacted is None else ""
+    text += "; figures from memory, not for acceptance" if limits.advisory else ""
+    return f"{text}; {DEMONSTRATION}" if limits.demonstration else text
+
+
+def _check(requirement: Requirement, procedure: Procedure, edition: Edition) -> Check:
+    last = requirement.kind != "setup" or bool(requirement.over)
+    return Check(requirement, sentence(requirement, procedure, edition), last)
