@@ -10,6 +10,7 @@ from pytest_regressions.file_regression import FileRegressionFixture
 
 from rendering.test_markdown import more_than_text, rows, texts
 from tautbook import Shelf
+from tautbook.comparing.asked import asked_otherwise
 from tautbook.comparing.change import Change
 from tautbook.comparing.changes import changes
 from tautbook.comparing.effect import Deciding, Effect, Effects, Outcome
@@ -31,7 +32,8 @@ def edition(name: str) -> Edition:
 def worded(old: str, new: str) -> Redline:
     """As it is told without the extra that decides effects."""
     a, b = edition(old), edition(new)
-    return Redline(a, b, changes(a, b), Effects((), (), NEEDS_PROOF))
+    found = changes(a, b)
+    return Redline(a, b, found, Effects((), (), NEEDS_PROOF), asked_otherwise(a, b, found))
 
 
 @pytest.mark.parametrize(("old", "new"), PAIRS)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ..editions.edition import Edition
 from ..records.record import Record
+from .asked import AskedOtherwise, asked_otherwise
 from .change import Change
 from .changes import changes
 from .effect import Effects
@@ -18,6 +19,8 @@ class Redline:
     new: Edition
     changes: tuple[Change, ...]
     effects: Effects
+    programme: tuple[AskedOtherwise, ...] = ()
+    """Which tests are asked for otherwise."""
 
     @property
     def differs(self) -> bool:
@@ -37,7 +40,8 @@ def redline(old: Edition, new: Edition, like: Sequence[Record] = ()) -> Redline:
     Deciding records are made like the records in ``like``.
     """
     found = changes(old, new)
-    return Redline(old, new, found, _effects(old, new, found, like) if found else Effects((), ()))
+    told = _effects(old, new, found, like) if found else Effects((), ())
+    return Redline(old, new, found, told, asked_otherwise(old, new, found))
 
 
 def _effects(old: Edition, new: Edition, found: tuple[Change, ...], like: Sequence[Record]) -> Effects:

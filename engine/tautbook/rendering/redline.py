@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from .. import __version__
+from ..comparing.asked import AskedOtherwise
 from ..comparing.change import Change, What
 from ..comparing.effect import Direction, Effect
 from ..comparing.redline import Redline
@@ -40,7 +41,8 @@ def headline(redline: Redline) -> str:
     wording = many(len(redline.changes), "change") + " of wording"
     if numbers:
         wording += f", {'all' if numbers == len(redline.changes) else numbers} of clause numbers only"
-    return f"{told}{wording}; {_in_effect(redline)}"
+    programme = "; tests are asked for otherwise" if redline.programme else ""
+    return f"{told}{wording}; {_in_effect(redline)}{programme}"
 
 
 def _in_effect(redline: Redline) -> str:
@@ -79,8 +81,11 @@ def identity(redline: Redline) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 
 def plain_words(redline: Redline) -> Iterator[str]:
-    """A sentence for each effect, those on verdicts first and advice last; then what stays the same."""
+    """A sentence for each effect: which tests are asked for, verdicts, requirements, advice; then what stays the
+    same."""
     effects = redline.effects
+    for asked in redline.programme:
+        yield f"tests of {asked.title} ({asked.procedure}): {asked.sentence}"
     if effects.missing is not None:
         yield effects.missing
         return
@@ -264,7 +269,13 @@ def lines_of(change: Change) -> list[str]:
     return [*moved, *(line for line in lines if line != f"title: {change.title}")] or [""]
 
 
-def because(effect: Effect, redline: Redline) -> Iterator[str]:
+def asked_by_procedure(redline: Redline) -> Iterator[tuple[AskedOtherwise, ...]]:
+    """What the programme asks otherwise, by the kind of test."""
+    for _, together in groupby(redline.programme, key=lambda each: each.procedure):
+        yield tuple(together)
+
+
+def because(effect: Effect | AskedOtherwise, redline: Redline) -> Iterator[str]:
     """The changes that cause an effect, by item; figures of one table together."""
     ids = set(effect.because)
     told = [change for change in redline.changes if change.id in ids]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from ..comparing.asked import RESTS_ON, AskedOtherwise
 from ..comparing.change import Change
 from ..comparing.effect import Deciding, Effect, Outcome
 from ..comparing.redline import Redline
@@ -22,6 +23,7 @@ def redline_json(redline: Redline) -> dict[str, Any]:
         "missing": effects.missing,
         "changes": [_change(each) for each in redline.changes],
         "effects": [_effect(each) for each in effects.effects],
+        "programme": {"rests_on": RESTS_ON, "tests": [_asked(each) for each in redline.programme]},
     }
 
 
@@ -30,6 +32,13 @@ def _change(change: Change) -> dict[str, Any]:
         "id": change.id, "what": change.what, "where": change.where, "change": change.how, "before": change.before,
         "after": change.after, "difference": change.detail or None, "part": list(change.part), "item": change.item,
         "member": change.member or None, "title": change.title or None,
+    }  # fmt: skip
+
+
+def _asked(asked: AskedOtherwise) -> dict[str, Any]:
+    return {
+        "procedure": asked.procedure, "title": asked.title, "asks": asked.asks, "sentence": asked.sentence,
+        "because": list(asked.because),
     }  # fmt: skip
 
 

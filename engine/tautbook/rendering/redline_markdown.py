@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..comparing.asked import RESTS_ON
 from ..comparing.change import Change
 from ..comparing.effect import Deciding, Effect
 from ..comparing.redline import Redline
@@ -43,6 +44,10 @@ def _blocks(redline: Redline) -> Iterator[str]:
     if redline.changes or redline.effects.effects:
         yield f"### {PLAIN}"
         yield _list(inert(said) for said in plain_words(redline))
+    if redline.programme:
+        yield "### tests asked for"
+        yield RESTS_ON
+        yield _table(["asks", "test", "how", "because"], _asked(redline))
     yield from _effects(redline)
     for title, items in sections(redline).items():
         yield f"### wording: {title}"
@@ -54,6 +59,12 @@ def _blocks(redline: Redline) -> Iterator[str]:
             ["before", "after", "items"],
             ([inert(before), inert(after), inert("; ".join(names))] for before, after, names in numbers),
         )
+
+
+def _asked(redline: Redline) -> Iterator[list[str]]:
+    for each in redline.programme:
+        causes = inert("; ".join(because(each, redline)))
+        yield [f"**{each.asks}**", f"{code(each.procedure)}: {inert(each.title)}", inert(each.sentence), causes]
 
 
 def _effects(redline: Redline) -> Iterator[str]:

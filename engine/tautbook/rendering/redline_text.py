@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..comparing.asked import RESTS_ON
 from ..comparing.change import Change
 from ..comparing.effect import Deciding, Effect
 from ..comparing.redline import Redline
@@ -13,6 +14,7 @@ from .redline import (
     BOUNDS,
     PLAIN,
     Item,
+    asked_by_procedure,
     because,
     both_names,
     changed_by_requirement,
@@ -51,11 +53,25 @@ def _lines(redline: Redline) -> Iterator[str]:
         yield PLAIN
         for said in plain_words(redline):
             yield from paragraph(said, 2)
+    yield from _asked(redline)
     yield from _effects(redline)
     yield from _wording(redline)
 
 
 # Effects
+
+
+def _asked(redline: Redline) -> Iterator[str]:
+    if redline.programme:
+        yield ""
+        yield "tests asked for"
+        yield from paragraph(RESTS_ON)
+    for together in asked_by_procedure(redline):
+        yield from paragraph(f"{together[0].procedure}: {together[0].title}", 2)
+        for each in together:
+            yield from labelled(each.asks, each.sentence, indent=4, column=_COLUMN)
+        causes = "; ".join(because(together[0], redline))
+        yield from labelled("because", causes, indent=4, column=_COLUMN)
 
 
 def _effects(redline: Redline) -> Iterator[str]:
