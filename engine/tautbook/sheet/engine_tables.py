@@ -10,6 +10,7 @@ from ..lang.kernel_json import CONSTRUCTS
 from ..lang.limits import LIMITS
 from ..lang.number import LONGEST, ratio
 from ..lang.quantity import FRACTIONS
+from ..lang.reading_build import REFUSED
 from ..lang.units import NAMED, UNITS, Dimension, Unit
 
 _BASES = tuple(base.name for base in fields(Dimension))
@@ -17,13 +18,18 @@ _BASES = tuple(base.name for base in fields(Dimension))
 
 def engine_tables() -> dict[str, Any]:
     """``bases`` of dimensions, ``units`` by every accepted spelling, ``dimensions`` by their word, ``calendar``,
-    ``limits``, and ``constructs``: by the word of a kernel node, its parts in order, each with how it is written."""
+    ``limits``, ``refused`` characters (first and last of each run), and ``constructs``: by the word of a kernel node,
+    its parts in order, each with how it is written."""
     return {
         "bases": list(_BASES),
         "units": {spelling: _unit(unit) for spelling, unit in UNITS.items()},
         "dimensions": {word: _powers(dimension) for word, dimension in NAMED.items()},
         "calendar": {"first_year": FIRST_YEAR, "last_year": LAST_YEAR},
-        "limits": {"number": LONGEST, "items": LIMITS.items, "evidence": LIMITS.evidence, "depth": LIMITS.depth},
+        "limits": {
+            "number": LONGEST, "scalar": LIMITS.scalar, "items": LIMITS.items, "depth": LIMITS.depth,
+            "evidence": LIMITS.evidence,
+        },
+        "refused": _refused(),
         "constructs": {word: [list(part) for part in parts.items()] for word, (_, parts) in CONSTRUCTS.items()},
     }
 
@@ -37,3 +43,15 @@ def _unit(unit: Unit) -> list[Any]:
 def _powers(dimension: Dimension) -> list[int]:
     """The exponents of the base dimensions, in their order."""
     return [getattr(dimension, base) for base in _BASES]
+
+
+def _refused() -> list[list[int]]:
+    """The characters that cannot stand in a text. INVARIANT: all of them have four hexadecimal digits."""
+    found: list[list[int]] = []
+    for code in range(0x10000):
+        if REFUSED.match(chr(code)):
+            if found and found[-1][1] == code - 1:
+                found[-1][1] = code
+            else:
+                found.append([code, code])
+    return found

@@ -21,8 +21,19 @@ const trimmed = (text) => text.replace(AROUND, "");
 const oneText = (text) => trimmed(text.normalize("NFC").replace(BLANKS, " "));
 const clipped = (text) => (text.length > 40 ? `${text.slice(0, 40)}…` : text);
 
+// Characters that do not show. With "u" a half of a pair is refused only where its other half is missing.
+const REFUSED = new RegExp(
+  `[${ENGINE.refused.map((ends) => ends.map((code) => `\\u{${code.toString(16)}}`).join("-")).join("")}]`, "u",
+);
+
 // The value of a text in the kind of a field, or a Mistake.
 function valueOf(text, shape) {
+  const hidden = REFUSED.exec(text);
+  if (hidden) {
+    const code = hidden[0].codePointAt(0).toString(16).toUpperCase().padStart(4, "0");
+    return new Mistake(`the character U+${code} cannot stand in a text`, "delete it, and type the text around it again");
+  }
+  if (text.length > ENGINE.limits.scalar) return new Mistake(`a text has at most ${ENGINE.limits.scalar} characters`);
   if (!trimmed(text)) return new Mistake("nothing is written here");
   switch (shape.kind) {
     case "text": return oneText(text);
