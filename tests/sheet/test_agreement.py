@@ -102,7 +102,7 @@ TELLING = (401, 405, 406, 409, 411, 413, 416, 418, 423, 425, 434, 436, 441, 453)
 
 
 def test_a_rule_that_reads_otherwise_is_found() -> None:
-    """Nodes of the rules turned about, one at a time: the records tell most of them, and never find fault otherwise."""
+    """Nodes of the rules turned about, one at a time: these few records tell the better half of them."""
     cases = numbered("2016", *(f"TS-0{number}" for number in TELLING))
     ((name, right),) = packs_of(cases).items()
     turned = {name: right}
@@ -117,7 +117,7 @@ def test_a_rule_that_reads_otherwise_is_found() -> None:
     told = iter(by_page(every, turned))
     found = {which for which in turned for each in cases if differences(each["expected"], next(told))}
     assert name not in found
-    assert len(turned) > 30 and len(found) > len(turned) * 2 // 3, sorted(set(turned) - found)
+    assert len(turned) > 60 and len(found) > len(turned) // 2, sorted(set(turned) - found)
 
 
 TEXTS = {
