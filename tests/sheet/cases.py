@@ -104,6 +104,8 @@ def expected_of(edition: Edition, record: Tree) -> Case | None:
                 "missing": list(each.finding.missing),
                 "no_rule": [reason.told for reason in each.finding.no_rule],
                 "decides": each.decides,
+                "sentence": each.sentence,
+                "next": each.next,
             }
             for each in explanation.findings
         ],

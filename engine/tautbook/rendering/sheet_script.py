@@ -11,7 +11,7 @@ from ..sheet.engine_tables import engine_tables
 
 JUDGING = (
     "rational", "units", "calendar", "values", "operations", "pack", "evaluate", "reading", "record", "findings",
-    "could_be", "judge", "explain", "tautbook",
+    "could_be", "judge", "explain", "labels", "comparisons", "sentences", "tautbook",
 )  # fmt: skip
 """What a record is judged with: the same tree as the engine's, read a second time."""
 

@@ -1,12 +1,10 @@
 // Kernel tree and data -> value, with the derivation kept beside it. The same walk as the engine's lang/evaluate.py.
 
-// One node, what it came to, and the steps it was made from. A field also has its reading, a comparison its items.
+// One node, what it came to, and the steps it was made from. A field also has its reading, and an interpolation the
+// values that it lies between.
 class Step {
-  constructor(node, value, parts = [], reading = null) {
-    this.node = node;
-    this.value = value;
-    this.parts = parts;
-    this.reading = reading;
+  constructor(node, value, parts = [], reading = null, between = []) {
+    Object.assign(this, { node, value, parts, reading, between });
   }
 }
 
@@ -139,7 +137,20 @@ function interpolate(node, place) {
     return found instanceof Leaf ? found.value : missing(item.below(name));
   };
   const points = data.items.map((item) => [part(item, node.where), part(item, node.value)]);
-  return new Step(node, interpolated(points, at.value, data.path), [at]);
+  return new Step(node, interpolated(points, at.value, data.path), [at], null, neighbours(points, at.value));
+}
+
+// The last point that is not beyond `at`, and the next one unless that one was met: places and values.
+function neighbours(points, at) {
+  let below = null;
+  for (const point of points) {
+    if (united([...point, at])) return [];
+    const beyond = order(point[0].value, at.value);
+    if (beyond === 0) return point;
+    if (beyond > 0) return below ? [...below, ...point] : [];
+    below = point;
+  }
+  return [];
 }
 
 const powersOfKind = (kind) => ENGINE.bases.map((base) => kind.quantity[base] || 0);

@@ -22,6 +22,8 @@ const Tautbook = Object.freeze({
         missing: each.missing,
         no_rule: each.no_rule.map(({ by, detail }) => `${by}: ${detail}`),
         decides: each.decides,
+        sentence: sentenceOf(each, judged.of),
+        next: nextOf(each),
       })),
     };
   },
