@@ -45,8 +45,11 @@ ELSEWHERE = {
     "procedure-not-in-edition": "made below, of an edition without procedures",
 }
 
-ELSEWHERE_TESTED = {"shelf", "gather", "given", "evidence", "folder", "amend", "enacted"}
-"""What is given on the command line, and what lies in folders or in other editions: with tests of their own."""
+ELSEWHERE_TESTED = {
+    "shelf", "gather", "given", "evidence", "folder", "amend", "enacted", "table", "table_cells", "table_csv",
+    "table_excel", "table_file", "table_headings", "table_package", "table_parts", "table_trees",
+}  # fmt: skip
+"""What is given on the command line, what lies in folders or in other editions, and tables: with tests of their own."""
 
 
 def edition() -> Edition:

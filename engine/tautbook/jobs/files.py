@@ -12,7 +12,7 @@ from ..lang.problem import Problem
 from ..lang.reading_parts import read_json_parts
 from ..lang.tree import Mapping, Tree
 from ..records.evidence import with_evidence
-from ..records.folder import ENDINGS, Folder, records_in
+from ..records.folder import ENDINGS, UNSEEN, Folder, records_in
 from ..records.read import record_of
 from ..records.record import Record
 from .job import Job
@@ -99,7 +99,7 @@ def _files(folder: Path, endings: tuple[str, ...], job: Job, filed: Filed) -> It
         filed.wrong(str(folder), (Problem("file-unreadable", why(error), file=str(folder)),))
         return
     for path in paths:
-        if not path.name.lower().endswith(endings) or path.name.startswith("."):
+        if not path.name.lower().endswith(endings) or path.name.startswith(UNSEEN):
             continue
         try:
             inside = path.resolve().is_relative_to(root)

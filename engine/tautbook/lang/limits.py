@@ -45,6 +45,10 @@ class Limits:
     """Problems of one file that are told; of the rest, how many there are."""
     cells: int = 10_000
     """Cells of one table."""
+    columns: int = 1_000
+    """Columns of one page with readings."""
+    unpacked: int = 32_000_000
+    """Bytes of a workbook once it is unpacked."""
     covered: int = 2_000
     """Values of one covered field, other names included."""
 

@@ -77,22 +77,23 @@ def show(problem: Problem) -> str:
         lines = [f"{where}{problem.code}: {visible(problem.message)}"]
     else:
         source = problem.span.source
-        line, column = source.position(problem.span.start)
-        lines = [f"{visible(source.name)}:{line}:{column}: {problem.code}: {visible(problem.message)}"]
-        lines += _snippet(problem.span, line, column)
+        where = visible(source.name + source.where(problem.span.start))
+        lines = [f"{where}: {problem.code}: {visible(problem.message)}"]
+        lines += _snippet(problem.span)
     if problem.help is not None:
         lines.append(f"  help: {visible(problem.help)}")
     return "\n".join(lines)
 
 
-def _snippet(span: Span, line: int, column: int) -> list[str]:
+def _snippet(span: Span) -> list[str]:
+    line, column = span.source.position(span.start)
     text = span.source.line(line)
     length = max(1, min(span.end - span.start, len(text) - column + 1))
     # A long line is shown from a little before the place, so that the place is always in view.
     skip = max(0, column - 1 - _SNIPPET_WIDTH // 2) if len(text) > _SNIPPET_WIDTH else 0
     shown = text[skip : skip + _SNIPPET_WIDTH]
     before, under = shown[: column - 1 - skip], shown[column - 1 - skip :][:length]
-    gutter = f"{line} | "
+    gutter = f"{visible(span.source.label(span.start))} | "
     lead = "..." if skip else ""
     pad = " " * (len(gutter) - 2) + "| "
     return [

@@ -28,6 +28,15 @@ class Source:
         line = bisect_right(self._line_starts, offset)
         return line, offset - self._line_starts[line - 1] + 1
 
+    def where(self, offset: int) -> str:
+        """The place of an offset as it is told behind the name. A table tells row and column instead."""
+        line, column = self.position(offset)
+        return f":{line}:{column}"
+
+    def label(self, offset: int) -> str:
+        """What stands before the text of the line, where it is shown: its number; in a table the cell."""
+        return str(self.position(offset)[0])
+
     def line(self, number: int) -> str:
         """The text of one line (counted from 1) without its line end."""
         starts = self._line_starts

@@ -13,13 +13,17 @@ from ..lang.reading_parts import bounded_lines
 from ..lang.tree import Scalar
 from .numbers import numbers_in
 from .read import Found, read_record_lines, read_records
+from .table_file import ENDINGS as TABLES
 
-ENDINGS = (".yaml", ".yml", ".json", ".jsonl")
+ENDINGS = (".yaml", ".yml", ".json", ".jsonl", *TABLES)
 """How the names of files with records end."""
+
+UNSEEN = (".", "~$")
+"""How the names of files begin that are passed over: hidden ones, and what programs put beside an open workbook."""
 
 
 Place = tuple[Path, int | None]
-"""A file, and the line in it where a file holds a record a line."""
+"""A file; and where it holds several records the line in it, or which one of its table."""
 
 _KEPT = 64
 
@@ -113,13 +117,14 @@ def _one(found: list[Found], name: Scalar) -> Found:
 
 def _files(root: Path) -> Iterator[Path]:
     for path in sorted(root.rglob("*")):
-        hidden = any(part.startswith(".") for part in path.relative_to(root).parts)
+        hidden = any(part.startswith(UNSEEN) for part in path.relative_to(root).parts)
         if path.name.lower().endswith(ENDINGS) and not hidden and path.is_file() and not path.is_symlink():
             yield path
 
 
 def records_in(path: Path, shown: str, line: int | None = None) -> Iterator[Found]:
-    """The records in a file: one, or one a line with the memory of one line; with ``line`` only the one there."""
+    """The records in a file: one, those of a table, or one a line with the memory of one line; with ``line`` only the
+    one there."""
     if path.name.lower().endswith(".jsonl"):
         try:
             with path.open("rb") as lines:
@@ -131,8 +136,11 @@ def records_in(path: Path, shown: str, line: int | None = None) -> Iterator[Foun
     data, problem = read_file(path, shown)
     if problem is not None:
         yield None, (problem,)
-    else:
+    elif line is None:
         yield from read_records(data or b"", shown)
+    else:
+        found = list(read_records(data or b"", shown))
+        yield found[line - 1] if line <= len(found) else found[0]
 
 
 def _only(wanted: int, lines: Iterable[bytes]) -> Iterator[bytes]:

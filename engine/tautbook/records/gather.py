@@ -9,7 +9,7 @@ from typing import BinaryIO
 from ..lang.files import why
 from ..lang.problem import Problem
 from .evidence import with_evidence
-from .folder import ENDINGS, Folder, records_in
+from .folder import ENDINGS, UNSEEN, Folder, records_in
 from .read import Found, read_record_stream
 
 
@@ -47,5 +47,5 @@ def _whole(found: Iterator[Found], folder: Folder | None) -> Iterator[Found]:
 
 def _files(folder: Path) -> Iterator[Path]:
     for path in folder.iterdir():
-        if path.name.lower().endswith(ENDINGS) and not path.name.startswith(".") and path.is_file():
+        if path.name.lower().endswith(ENDINGS) and not path.name.startswith(UNSEEN) and path.is_file():
             yield path

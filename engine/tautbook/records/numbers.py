@@ -14,19 +14,29 @@ import yaml
 
 from ..lang.limits import LIMITS
 from ..lang.reading_parts import bounded_lines
+from .table_file import ENDINGS as TABLES
+from .table_file import open_table
 
 _MOST = 1_000_000
 """Bytes in which the number of a record must stand."""
 
 
 def numbers_in(path: Path) -> Iterator[tuple[int | None, str]]:
-    """Line (None: the whole file is the record) and number of each record in a file. Raises OSError."""
+    """Line, or which one of a table (None: the whole file is the record), and number of each record in a file. Raises
+    OSError."""
     if path.name.lower().endswith(".jsonl"):
         with path.open("rb") as lines:
             for n, line in enumerate(bounded_lines(lines), 1):
                 number = _of_json(line[: LIMITS.bytes])
                 if number is not None:
                     yield n, number
+        return
+    if path.name.lower().endswith(TABLES):
+        with path.open("rb") as file:
+            table, _ = open_table(file.read(LIMITS.bytes + 1), path.name)
+        for n, group in enumerate(table.groups if table else (), 1):
+            if group.id is not None:
+                yield n, group.id
         return
     with path.open("rb") as file:
         text = file.read(_MOST).decode("utf-8-sig", "replace")

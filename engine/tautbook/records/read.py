@@ -1,4 +1,4 @@
-"""Bytes of a file -> records: one in YAML or JSON, or one a line."""
+"""Bytes of a file -> records: one in YAML or JSON, one a line, or in the rows of a table."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import BinaryIO
 
-from ..lang.problem import Problem, did_you_mean
+from ..lang.problem import Problem, did_you_mean, in_order
 from ..lang.reading import form_of, read_json_lines, read_text, read_tree
 from ..lang.reading_parts import bounded_lines, opening, rest_of
 from ..lang.source import Source
@@ -17,13 +17,18 @@ from ..shape.schemas import procedures, record_schema
 from ..shape.shaped import ShapedMap, text_at
 from ..shape.vocabulary import vocabulary
 from .record import Record
+from .table_file import is_table, open_table
+from .table_trees import trees
 
 Found = tuple[Record | None, tuple[Problem, ...]]
 """A record, or what is wrong with it."""
 
 
 def read_records(data: bytes, name: str) -> Iterator[Found]:
-    """The records in the bytes of a file: many if it is JSON lines, else one."""
+    """The records in the bytes of a file: many if it is JSON lines or a table, else one."""
+    if is_table(data, name):
+        yield from read_record_table(data, name)
+        return
     source, problems = read_text(data, name)
     if source is None:
         yield None, problems
@@ -47,6 +52,26 @@ def read_record_lines(lines: Iterable[bytes], name: str) -> Iterator[Found]:
     """One record a line, with the memory of one line."""
     for number, tree, problems in read_json_lines(lines, name):
         yield (None, problems) if tree is None else record_of(tree, f"{name} line {number}")
+
+
+def read_record_table(data: bytes, name: str) -> Iterator[Found]:
+    """The records in the rows of a table. Where the table itself has problems, all are told and no record is read."""
+    table, wrong = open_table(data, name)
+    if table is None:
+        yield None, wrong
+        return
+    found: list[Found] = []
+    for shown, tree, problems in trees(table):
+        record, more = record_of(tree, shown)
+        if problems or table.problems:
+            # What is missing may be what cannot be read.
+            more = tuple(problem for problem in more if problem.code not in {"missing-key", "not-a-record"})
+        wrong = in_order([*problems, *more])
+        found.append((None, wrong) if wrong or record is None else (record, ()))
+    if table.problems:
+        yield None, in_order([*table.problems, *(problem for _, problems in found for problem in problems)])
+    else:
+        yield from found
 
 
 def _is_lines(source: Source) -> bool:
