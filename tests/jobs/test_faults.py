@@ -61,7 +61,7 @@ def test_only_an_unfinished_test_is_in_the_way(job: Path) -> None:
     edit(job, "WC-03", "head_held: true\n", "")
     found = told(job)
     assert [each["code"] for each in found["in_the_way"]] == ["incomplete"]
-    assert found["in_the_way"][0]["next"] == "Record head_held."
+    assert found["in_the_way"][0]["next"] == "Record head held."
     assert found["state"] == "not yet" and ready(job).exit_code == 3
 
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 VOID = frozenset({"meta", "link", "br", "img", "input"})
 ELEMENTS = {
     "html", "head", "meta", "title", "style", "body", "a", "header", "nav", "main", "footer", "section", "article",
-    "h1", "h2", "h3", "h4", "p", "b", "br", "ul", "li", "dl", "div", "dt", "dd", "code", "pre", "span", "table",
+    "h1", "h2", "h3", "h4", "p", "b", "br", "ul", "ol", "li", "dl", "div", "dt", "dd", "code", "pre", "span", "table",
     "caption", "thead", "tbody", "tfoot", "tr", "th", "td",
     "svg", "desc", "line", "rect", "circle", "path", "text",
 }  # fmt: skip

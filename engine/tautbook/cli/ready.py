@@ -23,6 +23,7 @@ from ..lang.quantity import Mistake
 from ..lang.source import Source, Span
 from ..rendering.parts_json import rules_json
 from ..rendering.ready_csv import ready_csv
+from ..rendering.ready_html import ready_html
 from ..rendering.ready_json import ready_json, sample_json
 from ..rendering.ready_text import ready_text, sample_text
 from .common import (
@@ -51,7 +52,7 @@ _COLOURS = {"ready": "green", "not yet": "yellow", "not ready": "red"}
 @click.option("--seed", metavar="TEXT", help="Draw it from this text. Without it from the recorded one, or a new one.")
 @draft_option
 @rulesets_option
-@format_option("text", "json", "csv")
+@format_option("text", "json", "csv", "html")
 @output_options
 def ready(
     name: str, day: str | None, sample: str | None, seed: str | None, draft: bool, folders: tuple[Path, ...],
@@ -60,7 +61,7 @@ def ready(
     """Which tests the edition of a job asks for, for each combination of its lots, and how each stands.
 
     JOB is the file of a job, or a folder with a job.yaml. Its records, stored verdicts and contract layer lie in the
-    same folder.
+    same folder. html is a page for the site office that needs nothing else.
 
     Exit status: 2 something could not be used; 1 not ready; 3 only what is incomplete, or not for acceptance, is in
     the way; 0 every test asked for is on record and passes. Release is the Engineer's.
@@ -76,8 +77,8 @@ def ready(
     keep(output, [job.file])
     if seed is not None and sample is None:
         stop([Problem("seed-unused", "a seed is for a sample", help="add --sample CONNECTION")])
-    if form == "csv" and sample is not None:
-        stop([Problem("sample-form", "a sample has no form `csv`", help="--format text, or json")])
+    if form in ("csv", "html") and sample is not None:
+        stop([Problem("sample-form", f"a sample has no form `{form}`", help="--format text, or json")])
     found = ready_of(job, edition, files_of(job), on)
     tell(found.problems)
     if sample is not None:
@@ -99,6 +100,8 @@ def _text(found: Ready, form: str, terminal: bool) -> str:
     match form:
         case "csv":
             return ready_csv(found)
+        case "html":
+            return ready_html(found)
         case "json":
             return f"{json.dumps(ready_json(found), indent=2)}\n"
         case _:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from .needs import Need
 
 ORDER = (
     "unusable", "two-records", "edited", "verdict-altered", "record-gone",
@@ -30,8 +32,8 @@ class Fault:
     """What the edition says to do, or what mends it."""
     records: tuple[str, ...] = ()
     """Numbers of the records that it is about."""
-    place: str | None = None
-    """Where in the file of the job it comes from: ``line 12``."""
+    needs: tuple[Need, ...] = field(default=(), repr=False, compare=False)
+    """The tests that it speaks of, where it speaks of tests and not of records."""
 
     @property
     def blocks(self) -> bool:

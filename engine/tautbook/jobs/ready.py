@@ -61,6 +61,23 @@ class Ready:
         """Worth telling; not in the way."""
         return tuple(each for each in self.faults if not each.blocks)
 
+    def by_test(self) -> tuple[tuple[int, ...], ...]:
+        """Of each test what is in the way of it, as places in ``in_the_way``: what is said of the test, and why records
+        of it do not count."""
+        of_need: dict[int, list[int]] = {}
+        place: dict[Fault, int] = {}
+        for n, fault in enumerate(self.in_the_way):
+            place[fault] = n
+            for need in fault.needs:
+                of_need.setdefault(id(need), []).append(n)
+        return tuple(
+            tuple(sorted({
+                *of_need.get(id(each.need), ()),
+                *(place[fault] for record in each.records for fault in record.doubts if fault in place),
+            }))
+            for each in self.standings
+        )  # fmt: skip
+
     @property
     def state(self) -> str:
         """*ready*: every test asked for is on record and passes, and nothing else is in the way. *not yet*: only what
@@ -211,5 +228,6 @@ def _leaves(job: Job, standings: Sequence[Standing], faults: list[Fault]) -> Ite
             need = without[0].need
             more = f" and {len(without) - 1} more" if len(without) > 1 else ""
             text = f"{said} ({need.shown}{more}) does not count: {who}"
-            faults.append(Fault("no-leave", text, "Make the test, or have leave of the one who may give it."))
+            mend = "Make the test, or have leave of the one who may give it."
+            faults.append(Fault("no-leave", text, mend, needs=tuple(each.need for each in without)))
             yield from without

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from ..explaining.labels import item_label, label
 from ..lang.calendar import shift
 from .fault import Fault
 from .job import Leave
@@ -109,6 +110,16 @@ def missing_of(judged: Judged) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*paths, *few]))
 
 
+def missing_in_words(standing: Standing) -> str:
+    """What an unfinished test still needs, item by item."""
+    words = standing.need.words
+    found: dict[str, list[str]] = {}
+    for each in standing.missing:
+        item = each.partition(".")[0]
+        found.setdefault(item_label(item, words) if "[" in item else "", []).append(label(each, words))
+    return "; ".join(f"{f'{item}: ' if item else ''}{', '.join(said)}" for item, said in found.items())
+
+
 def may_give(need: Need, leave: Leave) -> bool:
     """Whether the edition lets that role give leave not to make this test."""
     return leave.role.casefold() in {role.casefold() for role in need.asked.waivable_by}
@@ -130,6 +141,7 @@ def fault_of(standing: Standing) -> Fault | None:
     record = "" if standing.record is None else f"record {standing.record.id}"
     day = "" if standing.record is None or standing.record.tested is None else f" of {standing.record.tested}"
     ids = tuple(each.id for each in standing.records)
+    needs = (need,)
     then = " ".join(standing.next) or None
     clause = f" ({need.asked.clause})" if need.asked.clause else ""
     match standing.state:
@@ -137,24 +149,24 @@ def fault_of(standing: Standing) -> Fault | None:
             failed = " and ".join(each.id for each in standing.hidden)
             passing = " and ".join(each.id for each in standing.records if each.verdict == "pass" and not each.doubts)
             text = f"{test}: {passing} passes, and does not name the failure {failed} of the same"
-            return Fault("hidden-failure", text, then, ids)
+            return Fault("hidden-failure", text, then, ids, needs)
         case "failed" if standing.record is not None and standing.record.verdict == "incomplete":
-            return Fault("failed", f"{test}: {record}{day} is not finished and cannot pass any more", then, ids)
+            return Fault("failed", f"{test}: {record}{day} is not finished and cannot pass any more", then, ids, needs)
         case "failed":
-            return Fault("failed", f"{test}: {record}{day} fails", then, ids)
+            return Fault("failed", f"{test}: {record}{day} fails", then, ids, needs)
         case "invalid":
-            return Fault("invalid", f"{test}: {record}{day} is invalid", then, ids)
+            return Fault("invalid", f"{test}: {record}{day} is invalid", then, ids, needs)
         case "incomplete":
             told = standing.record.says if standing.record is not None else ""
-            what = f"Record {', '.join(standing.missing)}." if standing.missing else then
-            return Fault("incomplete", f"{test}: {record}{day} is {told}", what, ids)
+            what = f"Record {missing_in_words(standing)}." if standing.missing else then
+            return Fault("incomplete", f"{test}: {record}{day} is {told}", what, ids, needs)
         case "missing":
-            return Fault("missing", f"{test}: no test is on record{unsure}", f"Make the test{clause}.")
+            return Fault("missing", f"{test}: no test is on record{unsure}", f"Make the test{clause}.", needs=needs)
         case "expired":
             text = f"{test}: {record}{day} counted until {standing.until}"
-            return Fault("expired", text, f"Make the test again{clause}.", ids)
+            return Fault("expired", text, f"Make the test again{clause}.", ids, needs)
         case "advisory":
             text = f"{test}: {record}{day} would pass by figures from memory, not for acceptance"
-            return Fault("advisory", text, "Have the figures checked against their source.", ids)
+            return Fault("advisory", text, "Have the figures checked against their source.", ids, needs)
         case _:
             return None

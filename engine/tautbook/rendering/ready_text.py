@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from ..jobs.equipment import EquipmentStanding
 from ..jobs.ready import Ready
 from ..jobs.sample import Sample
-from ..jobs.standing import Standing
+from ..jobs.standing import Standing, missing_in_words
 from ..lang.problem import visible
 from .edition_text import enacted_text, left_to_people
 from .layout import labelled, paragraph
-from .ready_words import RELEASE, headline, how_chosen
+from .ready_words import RELEASE, headline, how_chosen, sentence
 
 
 def ready_text(ready: Ready) -> str:
@@ -35,7 +35,7 @@ def _lines(ready: Ready) -> Iterator[str]:
         yield ""
         yield "In the way, in the order in which to mend it"
         for n, each in enumerate(ready.in_the_way, 1):
-            yield from labelled(f"{n:>3}", _sentence(each.text), column=7)
+            yield from labelled(f"{n:>3}", sentence(each.text), column=7)
             if each.next is not None:
                 yield from labelled("", f"Next: {each.next}", column=7)
     yield from _tests(ready)
@@ -43,7 +43,7 @@ def _lines(ready: Ready) -> Iterator[str]:
         yield ""
         yield "Worth knowing"
         for each in ready.told:
-            yield from labelled("", _sentence(each.text), column=7)
+            yield from labelled("", sentence(each.text), column=7)
     if ready.equipment:
         yield ""
         yield "Equipment"
@@ -61,10 +61,6 @@ def _lines(ready: Ready) -> Iterator[str]:
         yield ""
         yield "Left to people: what these rules ask that no record can show"
         yield from left_to_people(ready.edition.left_to_people)
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _tests(ready: Ready) -> Iterator[str]:
@@ -87,7 +83,7 @@ def _facts(standing: Standing) -> Iterator[str]:
     if standing.until is not None:
         yield f"counts until {standing.until}"
     if standing.missing:
-        yield f"lacks {', '.join(standing.missing)}"
+        yield f"lacks {missing_in_words(standing)}"
     others = [f"{each.id} ({each.verdict})" for each in standing.records if each is not record]
     if others:
         yield f"beside it {', '.join(others)}"

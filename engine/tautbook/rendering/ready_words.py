@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from ..explaining.explain import DEMONSTRATION, DRAFT
+from ..jobs.fault import Fault
 from ..jobs.ready import Ready
 
 RELEASE = "Release is the Engineer's: that every test is on record and passes does not say that bolting may start."
@@ -40,19 +41,38 @@ _COUNTED = {
 
 def headline(ready: Ready) -> str:
     """How many of the tests asked for are on record and pass, and what is in the way, in the order to mend it."""
+    way = [f"in the way: {', '.join(said for _, said in counted(ready))}"] if ready.in_the_way else []
+    return "; ".join([on_record(ready), *way, *remarks(ready)])
+
+
+def on_record(ready: Ready) -> str:
+    """The state, and how many of the tests asked for are on record and pass."""
     tests = f"{ready.passed} of {ready.asked} test{'s' * (ready.asked != 1)}"
     text = f"{ready.state}: {tests} that {ready.edition.name} asks for {'is' if ready.asked == 1 else 'are'} on record"
-    text += " and pass" + "es" * (ready.asked == 1)
-    if ready.in_the_way:
-        text += f"; in the way: {', '.join(_counted(ready))}"
-    if ready.edition.enacted is None:
-        text += f"; {DRAFT}"
-    return f"{text}; {DEMONSTRATION}" if ready.demonstration else text
+    return text + " and pass" + "es" * (ready.asked == 1)
 
 
-def _counted(ready: Ready) -> Iterator[str]:
+def counted(ready: Ready) -> Iterator[tuple[str, str]]:
+    """What is in the way by its kind, in the order to mend it: the code, and how many in words."""
     for code, number in Counter(each.code for each in ready.in_the_way).items():
-        yield f"{number} {_COUNTED[code][number > 1]}" if code != "unusable" else _COUNTED[code][0]
+        yield code, f"{number} {_COUNTED[code][number > 1]}" if code != "unusable" else _COUNTED[code][0]
+
+
+def remarks(ready: Ready) -> Iterator[str]:
+    """What is to be known of the rules and of their figures before anything else is read."""
+    if ready.edition.enacted is None:
+        yield DRAFT
+    if ready.demonstration:
+        yield DEMONSTRATION
+
+
+def kind_of(fault: Fault) -> str:
+    """The kind of a fault in a few words."""
+    return _COUNTED[fault.code][0] if fault.code in _COUNTED else fault.code.replace("-", " ")
+
+
+def sentence(said: str) -> str:
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def how_chosen(ready: Ready) -> str:

@@ -13,7 +13,7 @@ from ..shape.shaped import text_at
 from . import verdict_html_drawing, verdict_html_findings, verdict_html_record
 from .account import NO_ACCEPTANCE, circumstances, why
 from .edition_text import enacted_text, in_force
-from .page import contents, css_text, document, facts, text
+from .page import contents, document, facts, running, text
 from .verdict_html_findings import findings_part, scales_part, statement_part
 from .verdict_html_record import (
     equipment_part,
@@ -247,17 +247,7 @@ def _named(id: str) -> str:
 
 
 def _printed(name: str | None, top: str, edition: Edition) -> str:
-    """What stands at the top and the foot of each page in print, where the reader of the page knows how."""
-    page = "@page" if name is None else f"@page {name}"
-    font = "font: 7pt system-ui, Arial, sans-serif; color: #444"
-    named = "" if name is None else f"@media print {{ .{name} {{ page: {name}; }} }}\n"
-    return (
-        f"{page} {{\n"
-        f"  @top-left {{ content: {css_text(top)}; {font}; }}\n"
-        f'  @top-right {{ content: "page " counter(page) " of " counter(pages); {font}; }}\n'
-        f"  @bottom-left {{ content: {css_text(f'{edition.name}  {edition.digest}')}; {font}; }}\n"
-        f"}}\n{named}"
-    )
+    return running(top, f"{edition.name}  {edition.digest}", name)
 
 
 def _footer(edition: Edition) -> Iterator[str]:
