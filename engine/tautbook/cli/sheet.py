@@ -8,7 +8,7 @@ import click
 
 from ..lang.values import Group
 from ..records.given import given_fields
-from ..rendering.sheet import sheet_html
+from ..rendering.sheet_live import live_sheet
 from ..shape.vocabulary import Vocabulary, vocabulary
 from ..sheet.known import known_of
 from ..sheet.plan import form_of
@@ -62,7 +62,7 @@ def sheet(
     words = vocabulary(rules.id)
     assert words is not None, "an edition has no rules for a procedure without records"
     group = _known(given, known, job, words)
-    write("".join(f"{line}\n" for line in sheet_html(form_of(edition, rules, words, group, items))), output, replace)
+    write("".join(f"{line}\n" for line in live_sheet(form_of(edition, rules, words, group, items))), output, replace)
 
 
 def _known(given: tuple[str, ...], start: Group | None, job: str | None, words: Vocabulary) -> Group:

@@ -8,12 +8,16 @@ from importlib.resources import files
 from typing import Any
 
 from ..sheet.engine_tables import engine_tables
+from .page import json_text
 
 JUDGING = (
     "rational", "units", "calendar", "values", "operations", "pack", "evaluate", "reading", "record", "findings",
     "could_be", "judge", "explain", "labels", "comparisons", "sentences", "tautbook",
 )  # fmt: skip
 """What a record is judged with: the same tree as the engine's, read a second time."""
+
+LIVE = ("file", "form", "store", "page")
+"""What a page does with it: boxes, files, what the browser keeps, what is shown."""
 
 
 @cache
@@ -27,8 +31,5 @@ def script_of(*names: str) -> str:
 
 
 def data_in_script(data: Any) -> str:
-    """JSON that neither ends its element nor a line of the script, whatever texts it holds."""
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    for character in ("<", "\u2028", "\u2029"):
-        text = text.replace(character, f"\\u{ord(character):04x}")
-    return text
+    """Data as JSON that neither ends its element nor a line of the script, whatever texts it holds."""
+    return json_text(json.dumps(data, ensure_ascii=False, separators=(",", ":")))

@@ -1,0 +1,189 @@
+// The boxes of the page <-> a record. A box is named by its path, items counted from 1, its unit by the same and
+// " unit". What is typed is kept as it is typed; what a file holds that no box shows is kept beside.
+
+const stepsOf = (path) => path.split(".").flatMap((part) => {
+  const [name, ...numbers] = part.split("[");
+  return [name, ...numbers.map((number) => Number(number.slice(0, -1)) - 1)];
+});
+const pathOf = (steps) => steps.map((step, i) => (typeof step === "number" ? `[${step + 1}]` : i ? `.${step}` : step)).join("");
+
+class Form {
+  constructor(root, pack) {
+    this.root = root;
+    this.shape = pack.procedures[pack.procedure].record;
+    this.own = pack.procedures[pack.procedure].judged.own;
+    this.ruleset = pack.ruleset;
+    this.kept = new Map(); // path -> a part of a record without a box, or { text, part } behind the text of its box
+    this.templates = new Map();
+    for (const row of root.querySelectorAll("[data-row]")) {
+      this.templates.set(withoutLast(row.dataset.row), row.cloneNode(true));
+    }
+  }
+
+  get boxes() {
+    return [...this.root.querySelectorAll("input[name], select[name]")].filter((box) => !isUnit(box));
+  }
+
+  box(path) {
+    return this.root.querySelector(`[name="${CSS.escape(path)}"]`);
+  }
+
+  // The shape at steps, through lists; null where the record has no such part.
+  shapeOf(steps) {
+    if (steps[0] === "local" && steps[1] === this.ruleset && this.own) return shapeBelow(this.own, steps.slice(2));
+    return shapeBelow(this.shape, steps);
+  }
+
+  // What a box says, as a record writes it; empty where nothing is filled in.
+  text(box) {
+    const typed = trimmed(box.value);
+    const shape = this.shapeOf(stepsOf(box.name));
+    if (shape && shape.kind === "yes-no") return { yes: "true", no: "false" }[typed] || typed;
+    const unit = this.box(`${box.name} unit`);
+    // A unit that was typed with its number counts before the one that is chosen.
+    return typed && unit && unit.value && !/[A-Za-z%]/.test(typed) ? `${typed} ${unit.value}` : typed;
+  }
+
+  show(box, text) {
+    const shape = this.shapeOf(stepsOf(box.name));
+    const unit = this.box(`${box.name} unit`);
+    let written = shape && shape.kind === "yes-no" ? { true: "yes", false: "no" }[text] || text : text;
+    if (unit) {
+      const at = text.lastIndexOf(" ");
+      const named = [...unit.options].some((option) => option.value && option.value === text.slice(at + 1));
+      if (at > 0 && named) [written, unit.value] = [text.slice(0, at), text.slice(at + 1)];
+    }
+    if (box.tagName === "SELECT" && ![...box.options].some((option) => option.value === written)) box.add(new Option(written));
+    box.value = written;
+  }
+
+  // -> { record, where }: the record, and by path in it the box that the part came from.
+  read() {
+    const entries = this.boxes.map((box) => [stepsOf(box.name), this.text(box), box]).filter(([, text]) => text);
+    for (const [path, part] of this.kept) if (!this.box(path)) entries.push([stepsOf(path), part, null]);
+    const places = renumbered(entries.map(([steps]) => steps), (steps) => this.shapeOf(steps));
+    const record = Object.create(null), where = new Map();
+    entries.forEach(([, part, box], i) => {
+      const behind = box && this.kept.get(box.name);
+      put(record, places[i], behind && behind.text === part ? behind.part : part);
+      where.set(pathOf(places[i]), box);
+    });
+    return { record, where };
+  }
+
+  // Fills the boxes with a record; what no box can show is kept.
+  fill(record) {
+    this.clear();
+    this.place(record, [], this.shape);
+  }
+
+  place(part, steps, shape) {
+    const path = pathOf(steps);
+    const box = steps.length ? this.box(path) : null;
+    if (box && typeof part === "string") {
+      if (part) this.show(box, part);
+    } else if (box) {
+      // Another record, written out: its box shows its number.
+      const text = typeof part.id === "string" && part.id ? part.id : "written out in the file";
+      this.kept.set(path, { text, part });
+      this.show(box, text);
+    } else if (shape && shape.kind === "group" && isObject(part)) {
+      for (const name of Object.keys(part)) {
+        const below = [...steps, name];
+        this.place(part[name], below, stepsSafe(below) ? this.shapeOf(below) : null);
+      }
+    } else if (steps[0] === "local" && steps.length === 1 && isObject(part)) {
+      for (const name of Object.keys(part)) this.place(part[name], ["local", name], this.shapeOf(["local", name]));
+    } else if (shape && shape.kind === "list" && isList(part) && this.templates.has(path)) {
+      this.lengthen(path, part.length);
+      part.forEach((item, n) => this.place(item, [...steps, n], shape.item));
+    } else if (part !== "") this.kept.set(path, part);
+  }
+
+  rows(list) {
+    return [...this.root.querySelectorAll("[data-row]")].filter((row) => withoutLast(row.dataset.row) === list);
+  }
+
+  lengthen(list, count) {
+    while (this.rows(list).length < Math.min(count, MOST_ITEMS)) this.add(list);
+  }
+
+  // One more item of a list, made like the others and empty.
+  add(list) {
+    const rows = this.rows(list), last = rows[rows.length - 1];
+    const row = this.templates.get(list).cloneNode(true);
+    const before = row.dataset.row, after = `${list}[${rows.length + 1}]`;
+    const number = before.slice(list.length + 1, -1);
+    for (const element of [row, ...row.querySelectorAll("*")]) {
+      for (const attribute of [...element.attributes]) {
+        if (attribute.value.includes(before)) attribute.value = attribute.value.replaceAll(before, after);
+      }
+      const [text] = element.childNodes;
+      const ends = text && text.nodeType === Node.TEXT_NODE && new RegExp(`\\b${number}$`);
+      if (ends && element.childNodes.length === 1 && !["OPTION", "B"].includes(element.tagName)) {
+        text.data = text.data.replace(ends, String(rows.length + 1));
+      }
+    }
+    row.querySelectorAll("input").forEach((box) => { box.value = ""; });
+    row.querySelectorAll("select").forEach((box) => { box.value = isUnit(box) ? chosenAtFirst(box) : ""; });
+    last.after(row);
+    return row;
+  }
+
+  // Nothing filled in at all; or, as the page was made.
+  clear(asMade = false) {
+    this.kept.clear();
+    for (const box of this.root.querySelectorAll("input[name], select[name]")) {
+      if (box.type === "hidden") continue;
+      const made = box.tagName === "SELECT" ? chosenAtFirst(box) : box.defaultValue;
+      box.value = asMade || isUnit(box) ? made : "";
+    }
+  }
+}
+
+const MOST_ITEMS = 500;
+const isUnit = (box) => box.name.endsWith(" unit");
+const withoutLast = (path) => path.slice(0, path.lastIndexOf("["));
+const stepsSafe = (steps) => steps.every((step) => typeof step === "number" || !/[.[\]"\\]/.test(step));
+const chosenAtFirst = (select) => ([...select.options].find((option) => option.defaultSelected) || select.options[0]).value;
+
+function shapeBelow(shape, steps) {
+  let at = shape;
+  for (const step of steps) {
+    if (typeof step === "number") at = at.kind === "list" ? at.item : null;
+    else at = at.kind === "group" && Object.hasOwn(at.fields, step) ? at.fields[step] : null;
+    if (!at) return null;
+  }
+  return at;
+}
+
+// Rows that must be whole close up where one between was left empty; items of a test keep their numbers.
+function renumbered(all, shapeOf) {
+  const used = new Map();
+  for (const steps of all) {
+    steps.forEach((step, i) => {
+      if (typeof step !== "number") return;
+      const list = pathOf(steps.slice(0, i));
+      used.set(list, (used.get(list) || new Set()).add(step));
+    });
+  }
+  return all.map((steps) => steps.map((step, i) => {
+    if (typeof step !== "number") return step;
+    const shape = shapeOf(steps.slice(0, i));
+    const whole = shape && shape.kind === "list" && (shape.item.kind !== "group" || shape.item.required.length > 0);
+    return whole ? [...used.get(pathOf(steps.slice(0, i)))].sort((a, b) => a - b).indexOf(step) : step;
+  }));
+}
+
+// Puts a part into a record, making groups, lists and the items before it on the way.
+function put(record, steps, part) {
+  let into = record;
+  steps.forEach((step, i) => {
+    if (isList(into)) while (into.length < step) into.push(Object.create(null));
+    if (i === steps.length - 1) into[step] = part;
+    else if (isList(into) ? step >= into.length : !(step in into)) {
+      into[step] = typeof steps[i + 1] === "number" ? [] : Object.create(null);
+    }
+    into = into[step];
+  });
+}

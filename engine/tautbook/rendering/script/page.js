@@ -1,0 +1,307 @@
+// The live page: what is typed is judged as it comes in, kept, and saved as a record.
+
+class Page {
+  constructor(pack) {
+    this.pack = pack;
+    this.of = rulesOf(pack).procedures.get(pack.procedure);
+    this.form = new Form(document.querySelector("main"), pack);
+    const madeWith = this.form.boxes.filter((box) => box.type !== "hidden" && box.value).map((box) => `${box.name}=${this.form.text(box)}`);
+    this.store = new Store(pack, madeWith.join(";"));
+    this.saved = fileOf(this.form.read().record, pack); // the last file, by which it is told whether anything is unsaved
+    this.live = document.getElementById("live");
+    this.verdict = document.getElementById("verdict");
+    this.next = document.getElementById("next");
+    this.told = this.line("told");
+    this.kept = this.line("kept");
+    this.due = false;
+  }
+
+  line(id) {
+    const output = document.createElement("output");
+    output.id = id;
+    const line = document.createElement("p");
+    line.append(output);
+    this.live.append(line);
+    return output;
+  }
+
+  start() {
+    this.restore();
+    // Findings change with every key: only the verdict is read out.
+    for (const output of document.querySelectorAll("[data-outcome]")) output.setAttribute("aria-live", "off");
+    this.judge();
+    this.live.hidden = false;
+    const { root } = this.form;
+    root.addEventListener("input", (event) => this.changed(event));
+    root.addEventListener("change", (event) => this.changed(event));
+    root.addEventListener("focusout", () => this.soon());
+    this.button("save", () => this.save());
+    this.button("open", () => this.choose());
+    this.button("clear", () => this.clear());
+    for (const list of this.form.templates.keys()) {
+      const shape = this.form.shapeOf(stepsOf(list));
+      if (shape) this.button(`add-${shape.singular}`, () => this.add(list));
+    }
+    window.addEventListener("beforeunload", (event) => {
+      if (this.unsaved()) event.preventDefault();
+    });
+    performance.mark("judged");
+  }
+
+  button(id, act) {
+    const button = document.getElementById(id);
+    if (button) button.addEventListener("click", act);
+  }
+
+  changed({ target }) {
+    if (!target.name) return;
+    if (isUnit(target)) this.sameUnit(target);
+    this.soon();
+  }
+
+  // A unit that is chosen once stands in all boxes that take the same and are still without both.
+  sameUnit(chosen) {
+    const offers = (select) => [...select.options].map((option) => option.value).join();
+    for (const select of this.form.root.querySelectorAll('select[name$=" unit"]')) {
+      const box = this.form.box(select.name.slice(0, -" unit".length));
+      if (select !== chosen && !select.value && box && !box.value && offers(select) === offers(chosen)) select.value = chosen.value;
+    }
+  }
+
+  // However many keys are struck between two pictures, the record is judged once.
+  soon() {
+    if (this.due) return;
+    this.due = true;
+    requestAnimationFrame(() => {
+      this.due = false;
+      this.judge();
+      this.keep();
+    });
+  }
+
+  judge() {
+    const { record, where } = this.form.read();
+    const result = Tautbook.judge(this.pack, record);
+    this.showProblems(result, where);
+    this.showFindings(result, record);
+    this.showVerdict(result, record);
+    return result;
+  }
+
+  // Beside its box; not while it is still being typed.
+  showProblems({ problems }, where) {
+    const open = new Map();
+    for (const { path, message } of problems) {
+      const box = where.get(path);
+      if (box && box !== document.activeElement) open.set(box, message);
+    }
+    for (const box of this.form.boxes) {
+      const id = `${box.name}-refused`;
+      const note = document.getElementById(id), message = open.get(box);
+      const described = (box.getAttribute("aria-describedby") || "").split(" ").filter((each) => each && each !== id);
+      if (message) {
+        const line = note || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "refused" }));
+        setText(line, `Not taken: ${message}`);
+        box.setAttribute("aria-invalid", "true");
+        described.push(id);
+      } else if (note) {
+        note.remove();
+        box.removeAttribute("aria-invalid");
+      }
+      if (message || note) box.setAttribute("aria-describedby", described.join(" "));
+    }
+  }
+
+  showFindings({ findings }, record) {
+    const found = new Map(findings.map((each) => [JSON.stringify([each.requirement, each.item]), each]));
+    for (const line of document.querySelectorAll("[data-requirement]")) {
+      const { requirement, item = null } = line.dataset;
+      const finding = found.get(JSON.stringify([requirement, item]));
+      line.dataset.is = finding ? finding.outcome : "";
+      setText(line.querySelector("[data-outcome]"), finding ? `${finding.outcome}${finding.voided ? ", void" : ""}: ${finding.sentence}` : "");
+    }
+    for (const row of this.form.root.querySelectorAll("article[data-row]")) {
+      const summary = row.querySelector("summary");
+      if (summary) setText(tallyOf(summary), this.tally(row.dataset.row, findings, record));
+    }
+  }
+
+  tally(item, findings, record) {
+    const mine = findings.filter((each) => each.item === item);
+    const count = (outcome) => mine.filter((each) => each.outcome === outcome).length;
+    const said = ["not met", "open", "met"].filter(count).map((outcome) => `${count(outcome)} ${outcome}`);
+    const [list, n] = stepsOf(item), filed = (record[list] || [])[n];
+    if (filed && filed.set_aside) return ": set aside";
+    return said.length ? `: ${said.join(", ")}` : "";
+  }
+
+  showVerdict(result, record) {
+    const { headline, could_be: couldBecome, problems } = result;
+    const count = problems.length;
+    let text = headline;
+    if (count) text = `no verdict: ${count} ${count > 1 ? "entries are" : "entry is"} not taken`;
+    else if (couldBecome.length > 1) text += `. It can still become: ${couldBecome.join(", ")}.`;
+    setText(this.verdict, text);
+    this.verdict.dataset.verdict = count ? "none" : result.verdict;
+    setText(this.next, this.whatNext(result, record));
+  }
+
+  whatNext({ findings, problems, lacking, verdict }) {
+    const parts = problems.slice(0, 1).map(({ path, message }) => `${labelOf(path, this.of)}: ${message}.`);
+    const broken = findings.filter((each) => each.outcome === "not met" && each.next).map((each) => each.next);
+    parts.push(...new Set(broken));
+    const open = findings.filter((each) => each.outcome === "open");
+    const deciding = open.filter((each) => each.decides);
+    const needed = [...lacking, ...sortedPaths(new Set(deciding.flatMap((each) => each.missing)), this.of)];
+    const paths = [...new Set(needed)];
+    if (paths.length && (verdict === "incomplete" || lacking.length)) {
+      const more = paths.length > 1 ? `, and ${paths.length - 1} more` : "";
+      const [item] = paths[0].split(".");
+      const whose = item.includes("[") ? ` of ${itemLabel(item, this.of)}` : "";
+      parts.push(`Still to record: ${labelOf(paths[0], this.of)}${whose}${more}.`);
+    }
+    parts.push(...new Set(open.filter((each) => !each.missing.length).flatMap((each) => [...each.no_rule, each.next].filter(Boolean))));
+    return parts.join(" ");
+  }
+
+  // Kept on this device
+
+  state() {
+    const texts = Object.create(null);
+    for (const box of this.form.root.querySelectorAll("input[name], select[name]")) if (box.type !== "hidden") texts[box.name] = box.value;
+    const counts = Object.create(null);
+    for (const list of this.form.templates.keys()) counts[list] = this.form.rows(list).length;
+    return { texts, counts, kept: [...this.form.kept], saved: this.saved };
+  }
+
+  restore() {
+    const state = this.store.load();
+    if (!state || !isObject(state.texts)) return;
+    for (const list of Object.keys(state.counts || {})) {
+      if (this.form.templates.has(list)) this.form.lengthen(list, Number(state.counts[list]));
+    }
+    for (const name of Object.keys(state.texts)) {
+      const box = this.form.box(name), text = String(state.texts[name]);
+      if (!box) continue;
+      if (box.tagName === "SELECT" && ![...box.options].some((option) => option.value === text)) box.add(new Option(text));
+      box.value = text;
+    }
+    this.form.kept = new Map((state.kept || []).map(([path, part]) => [path, bare(part)]));
+    this.saved = String(state.saved);
+    setText(this.told, "What was typed here before is shown again.");
+  }
+
+  keep() {
+    const trouble = this.store.keep(this.state());
+    const unsaved = this.unsaved() ? "Not saved as a file yet." : "";
+    setText(this.kept, trouble || [unsaved, unsaved && "Kept on this device."].filter(Boolean).join(" "));
+  }
+
+  unsaved() {
+    return fileOf(this.form.read().record, this.pack) !== this.saved;
+  }
+
+  // Files
+
+  save() {
+    const { record } = this.form.read();
+    const text = fileOf(record, this.pack);
+    const name = `${this.pack.procedure}-${record.id || "record"}`.replace(/[^A-Za-z0-9._-]+/g, "-").slice(0, 80);
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text], { type: "application/yaml" }));
+    link.download = `${name}.yaml`;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+    this.saved = text;
+    const { problems, lacking } = this.judge();
+    const wanted = [...problems.map(({ path }) => path), ...lacking].map((path) => labelOf(path, this.of));
+    const rest = wanted.length ? ` It cannot be judged before these are mended: ${[...new Set(wanted)].join(", ")}.` : "";
+    setText(this.told, `Saved as ${name}.yaml.${rest}`);
+    this.keep();
+  }
+
+  choose() {
+    let chooser = document.getElementById("chooser");
+    if (!chooser) {
+      chooser = Object.assign(document.createElement("input"), { type: "file", id: "chooser", hidden: true });
+      chooser.setAttribute("aria-label", "record to open");
+      chooser.addEventListener("change", () => this.open(chooser));
+      this.live.append(chooser);
+    }
+    chooser.value = "";
+    chooser.click();
+  }
+
+  async open(chooser) {
+    const [file] = chooser.files;
+    if (!file) return;
+    try {
+      if (file.size > MOST_BYTES) throw new Unreadable("this file is too large for a record");
+      this.take(readFile(await file.text()), file.name);
+    } catch (fault) {
+      if (!(fault instanceof Unreadable)) throw fault;
+      setText(this.told, `${file.name} was not opened: ${fault.message}.`);
+    }
+  }
+
+  take({ record, filedFor }, name) {
+    const { procedure } = this.pack;
+    if (record.procedure !== procedure) {
+      const other = typeof record.procedure === "string" && record.procedure ? `of ${clipped(record.procedure)}` : "of no kind of test that it names";
+      throw new Unreadable(`it is a record ${other}, and this is the form of ${procedure}`);
+    }
+    if (this.unsaved() && !window.confirm("What is typed here is not saved as a file. Open the other record all the same?")) return;
+    this.form.fill(record);
+    this.saved = fileOf(this.form.read().record, this.pack);
+    const said = [`${name} is open.`];
+    const here = `${this.pack.ruleset}@${this.pack.edition}`;
+    if (filedFor && filedFor.digest !== this.pack.digest) {
+      said.push(`It was filled in for ${filedFor.name === here ? `another text of ${here}` : clipped(filedFor.name)}, and is judged here by ${here}.`);
+    }
+    const hidden = [...this.form.kept.keys()].filter((path) => !this.form.box(path));
+    if (hidden.length) said.push(`Kept, without a box here: ${hidden.slice(0, 5).map(clipped).join(", ")}${hidden.length > 5 ? ` and ${hidden.length - 5} more` : ""}.`);
+    setText(this.told, said.join(" "));
+    this.judge();
+    this.keep();
+  }
+
+  clear() {
+    if (!window.confirm("Clear everything that is filled in here?")) return;
+    this.form.clear(true);
+    this.store.forget();
+    this.saved = fileOf(this.form.read().record, this.pack);
+    setText(this.told, "All is cleared.");
+    this.judge();
+    setText(this.kept, "");
+  }
+
+  add(list) {
+    const row = this.form.add(list);
+    const first = row.querySelector("input, select");
+    if (first) first.focus();
+    this.soon();
+  }
+}
+
+const MOST_BYTES = 8000000;
+
+// Only where it changes, so that nothing is read out twice.
+function setText(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+function tallyOf(summary) {
+  return summary.querySelector(".tally") || summary.appendChild(Object.assign(document.createElement("span"), { className: "tally" }));
+}
+
+// Data of the browser's own reader, its names kept apart from those of the language.
+function bare(part) {
+  if (isList(part)) return part.map(bare);
+  if (!isObject(part)) return typeof part === "string" ? part : String(part);
+  const found = Object.create(null);
+  for (const name of Object.keys(part)) found[name] = bare(part[name]);
+  return found;
+}
+
+const rulesElement = document.getElementById("rules");
+if (rulesElement && document.getElementById("live")) new Page(JSON.parse(rulesElement.textContent)).start();
