@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from .. import __version__
 from ..explaining.labels import how_many, shown
-from ..sheet.form import Check, Form, Item, Listed
+from ..sheet.form import Check, Form, Grid, Item, Listed, Part
 from .account import NO_ACCEPTANCE
 from .edition_text import enacted_text, in_force
-from .page import css_text, document, facts, table, text
+from .page import css_text, document, facts, text
 from .sheet_boxes import boxes_html, part_html, rows_html
+from .sheet_live_style import LIVE_STYLE
 from .sheet_style import STYLE
 from .sheet_words import WRITE, asked_for, clause_html
 
@@ -20,9 +21,10 @@ def sheet_html(
 ) -> Iterator[str]:
     """The page, line by line. With ``scripts`` and their ``data`` it judges what is filled in."""
     title = f"{form.procedure.title}: {form.headline}"
+    style = STYLE + (LIVE_STYLE if scripts else "") + _pages(form)
     yield from document(
-        title, _header(form), _main(form), _footer(form), style=STYLE + _pages(form), skip=("form", "To the form"),
-        scripts=scripts, data=data,
+        title, _header(form), _main(form), _footer(form), style=style, skip=("form", "To the form"), scripts=scripts,
+        data=data,
     )  # fmt: skip
 
 
@@ -45,8 +47,9 @@ def _main(form: Form) -> Iterator[str]:
     for listed in form.lists:
         yield from _section(f"list-{listed.path}", listed.title, _listed(listed, form))
     yield from _section("after", f"After the last {first}", _after(form))
+    yield from _section("besides", "Also written down: no rule of this edition reads it", _besides(form.besides))
     for listed in form.waivers:
-        yield from _section(f"list-{listed.path}", listed.title, rows_html(listed, 3))
+        yield from _section(f"list-{listed.path}", listed.title, rows_html(listed, None))
     left = form.edition.left_in(form.procedure.id)
     people = (f"<li>{_TICK}{text(each.what)}{clause_html(each.clause)}</li>" for each in left)
     yield from _section("left", "Left to people: what these rules ask that no record here can show", _items(people))
@@ -91,8 +94,24 @@ def _figures(form: Form) -> Iterator[str]:
         lines.append(f"<li>{text(each.figure.title)}: <b>{value}</b>{clause}{note}</li>")
     yield from _items(lines)
     for grid in form.grids:
-        rows = ([*keys, *figures] for keys, figures in grid.rows)
-        yield from table(grid.title, [*grid.keys, *grid.heads], rows, len(grid.keys))
+        yield from _grid(grid)
+
+
+def _grid(grid: Grid) -> Iterator[str]:
+    """A small table: the key of its columns stands above them."""
+    where = f"{grid.across} across{''.join(f', {key} down' for key in grid.keys)}"
+    yield f'<div class="wide grid" role="group" tabindex="0" aria-label="{text(grid.title)}">'
+    yield "<table>"
+    yield f"<caption><b>{text(grid.title)}</b>{clause_html(grid.clause)}; {text(where)}</caption>"
+    heads = "".join(f'<th scope="col">{text(head)}</th>' for head in (*grid.keys, *grid.heads))
+    yield f"<thead><tr>{heads}</tr></thead>"
+    yield "<tbody>"
+    for keys, figures in grid.rows:
+        cells = "".join(f'<th scope="row">{text(key)}</th>' for key in keys)
+        yield f"<tr>{cells}{''.join(f'<td>{text(figure)}</td>' for figure in figures)}</tr>"
+    yield "</tbody>"
+    yield "</table>"
+    yield "</div>"
 
 
 def _before(form: Form) -> Iterator[str]:
@@ -107,6 +126,11 @@ def _after(form: Form) -> Iterator[str]:
         yield from part_html(part, 3)
     checks = [each for each in form.checks if each.requirement.each is None]
     yield from _checks("What is looked at last", (each for each in checks if each.last))
+
+
+def _besides(parts: Iterable[Part]) -> Iterator[str]:
+    for part in parts:
+        yield from part_html(part, 3)
 
 
 def _checks(title: str, checks: Iterable[Check]) -> Iterator[str]:
@@ -179,7 +203,7 @@ def _live(form: Form) -> Iterator[str]:
 def _footer(form: Form) -> Iterator[str]:
     yield f"<p>{text(NO_ACCEPTANCE)}</p>"
     rules = f"{form.edition.name}, {enacted_text(form.edition)}, {form.edition.digest}"
-    yield f"<p>{text(f'{rules}. Made with tautbook {__version__}.')}</p>"
+    yield f"<p class=\"what\">{text(f'{rules}. Made with tautbook {__version__}.')}</p>"
 
 
 def _pages(form: Form) -> str:

@@ -4,24 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..sheet.form import Box, Item, Listed, Part
+from ..sheet.form import Asked, Box, Item, Listed, Part, Stop
 from .page import text
 from .sheet_words import asked_html, label_html, label_text, stop_html
 
-_WIDE = frozenset({"text", "evidence"})
+_FEW = 3
+"""Boxes of a row of which two stand side by side on paper."""
 
 
 def part_html(part: Part, level: int) -> Iterator[str]:
     """Boxes that belong together, under their heading where they have one."""
     titled = bool(part.path) and bool(part.title)
     at = f"part-{part.path}"
-    yield f'<div class="part" role="group" aria-labelledby="{text(at)}">' if titled else '<div class="part">'
+    alone = " alone" if len(part.boxes) == 1 else ""
+    named = f'" role="group" aria-labelledby="{text(at)}"' if titled else f' untitled{alone}"'
+    yield f'<div class="part{named}>'
     if titled:
         yield f'<h{level} id="{text(at)}">{text(part.title)}</h{level}>'
     if part.stop is not None:
-        yield from stop_html(part.stop)
+        yield stop_html(part.stop)
     yield from boxes_html(part, level)
+    meant = " ".join(dict.fromkeys(_meant(part)))
+    if meant:
+        # On paper it takes less room below all boxes than beside one.
+        yield f'<p class="below" aria-hidden="true">{meant}</p>'
     yield "</div>"
+
+
+def _meant(part: Part) -> Iterator[str]:
+    """What is meant by the readings of an item."""
+    for box in part.boxes:
+        if isinstance(box, Box) and "[" in box.path:
+            if box.definition is not None:
+                yield f"<b>{text(box.title)}:</b> {text(box.definition)}"
+            elif box.kind == "yes-no":
+                yield f"<b>{text(box.title)}:</b> {text(box.description)}"
 
 
 def boxes_html(part: Part, level: int) -> Iterator[str]:
@@ -31,12 +48,11 @@ def boxes_html(part: Part, level: int) -> Iterator[str]:
         yield f'<input type="hidden" name="{text(box.path)}" value="{text(box.value)}">'
     boxes = [box for box in part.boxes if isinstance(box, Box) and not _fixed(box)]
     read = [box for box in boxes if box.read or box.required]
-    for kind, some in (("read", read), ("besides", [box for box in boxes if box not in read])):
-        if some:
-            yield f'<div class="boxes {kind}">'
-            for box in some:
-                yield from box_html(box)
-            yield "</div>"
+    if boxes:
+        yield '<div class="boxes">'
+        for box in (*read, *(box for box in boxes if box not in read)):
+            yield from box_html(box, part.stop)
+        yield "</div>"
     for each in part.boxes:
         if isinstance(each, Listed):
             yield from rows_html(each, level + 1)
@@ -46,22 +62,32 @@ def _fixed(box: Box) -> bool:
     return len(box.words) == 1
 
 
-def box_html(box: Box) -> Iterator[str]:
+def box_html(box: Box, stop: Stop | None = None) -> Iterator[str]:
     """One box: label, entry, what is asked of it, and what is meant by it."""
     id = text(box.path)
-    wide = " wide-box" if box.kind in _WIDE and not box.within and box.path.endswith("notes") else ""
-    yield f'<div class="box of-{box.kind}{wide}">'
-    yield f'<label for="{id}">{label_html(box)}{" <i>(year-month-day)</i>" if box.kind == "date" else ""}</label>'
-    asked = [line for each in box.asked if (line := asked_html(each, box.kind)) is not None]
-    said = [f"<p>{line}</p>" for line in asked]
+    yield f'<div class="box of-{box.kind}{"" if box.read or box.required else " besides"}">'
+    yield f'<label for="{id}">{label_html(box)}{" <i>(Y-M-D)</i>" if box.kind == "date" else ""}</label>'
+    said = []
+    above = () if stop is None else (stop.at, stop.not_past)
+    for each in box.asked:
+        line = asked_html(each) if each not in above else None
+        # That something must be written down is said on paper by the weight of its label, and a limit that is itself
+        # a reading is not known on paper.
+        paper = ' class="what"' if each.relation == "recorded" or _is_elsewhere(each, box) else ""
+        said += [f"<p{paper}>{line}</p>"] if line is not None else []
     if box.covered:
         said.append(f"<p>covered: {text(', '.join(box.offered))}</p>")
+    listed = "[" in box.path
     if box.definition is not None:
-        said.append(f'<p class="meant">{text(box.definition)}</p>')
-    said.append(f'<p class="what{" paper" if box.kind == "yes-no" else ""}">{text(box.description)}</p>')
+        said.append(f'<p class="meant{" what" if listed else ""}">{text(box.definition)}</p>')
+    said.append(f'<p class="what{" paper" if box.kind == "yes-no" and not listed else ""}">{text(box.description)}</p>')
     yield f'<div class="entry">{_entry(box)}</div>'
     yield f'<div class="said" id="{id}-said">{"".join(said)}</div>'
     yield "</div>"
+
+
+def _is_elsewhere(asked: Asked, box: Box) -> bool:
+    return asked.figure is None and asked.watch is None and "[" in box.path
 
 
 def _entry(box: Box, told_below: bool = True) -> str:
@@ -103,11 +129,14 @@ def _ticks(words: tuple[str, ...]) -> str:
     return f'<span class="ticks" aria-hidden="true">{marks}</span>'
 
 
-def rows_html(listed: Listed, level: int) -> Iterator[str]:
-    """A list of few fields: a row for each item."""
+def rows_html(listed: Listed, level: int | None) -> Iterator[str]:
+    """A list of few fields: a row for each item; under a heading of its own where there is none above."""
     at = f"part-{listed.path}"
-    yield f'<div class="rows" role="group" aria-labelledby="{text(at)}" data-list="{text(listed.path)}">'
-    yield f'<h{level} id="{text(at)}">{text(listed.title)}</h{level}>'
+    many = any(len(part.boxes) > _FEW for item in listed.items for part in item.parts)
+    named = f' role="group" aria-labelledby="{text(at)}"' if level is not None else ""
+    yield f'<div class="rows{" long" if many else ""}"{named} data-list="{text(listed.path)}">'
+    if level is not None:
+        yield f'<h{level} id="{text(at)}">{text(listed.title)}</h{level}>'
     yield f'<p class="what paper">{text(listed.description)}</p>'
     for item in listed.items:
         yield from row_html(item)

@@ -5,7 +5,7 @@ header, main, footer { max-width: 60rem; }
 .kind { font: 1rem system-ui, "Helvetica Neue", Arial, sans-serif; color: #333; margin: 1.5rem 0 -.6rem; }
 .standing { font: 1rem system-ui, "Helvetica Neue", Arial, sans-serif; font-weight: 600; }
 .digest { font: .85rem/1.5 ui-monospace, Consolas, monospace; overflow-wrap: anywhere; }
-main { font-family: system-ui, "Helvetica Neue", Arial, sans-serif; color: #000; }
+header, main, footer { font-family: system-ui, "Helvetica Neue", Arial, sans-serif; color: #000; }
 main dt, main .clause { color: #333; }
 .clause { font-size: .85em; white-space: nowrap; }
 .clause::before { content: "["; } .clause::after { content: "]"; }
@@ -18,7 +18,6 @@ ul.checks li { padding: .5rem 0; border-bottom: 1px solid #999; overflow-wrap: a
 .sentence { margin: .15rem 0; color: #333; }
 .write { display: inline-block; min-width: 6.5rem; border-bottom: 2px solid #000; height: 1.2em; }
 .boxes { display: grid; grid-template-columns: 1fr; gap: 1rem 1.5rem; }
-.boxes + .boxes { margin-top: 1rem; }
 .box { min-width: 0; }
 .box label { display: block; font-weight: 600; overflow-wrap: anywhere; }
 .box label i { font-weight: 400; font-style: normal; color: #333; }
@@ -34,12 +33,12 @@ input:focus-visible, select:focus-visible, button:focus-visible, summary:focus-v
   outline: 4px solid #003f8a; outline-offset: 2px; }
 .said p { margin: .15rem 0; overflow-wrap: anywhere; }
 .what { color: #333; font-size: .95rem; }
-.ticks, .tick, .sign, .number { display: none; }
+.ticks, .tick, .sign, .number, .below { display: none; }
 h4 { font-size: 1.05rem; margin: 1.2rem 0 .4rem; }
 .part { margin: 0 0 1.5rem; }
 .stop { border: 3px solid #000; padding: .5rem .8rem; margin: .4rem 0 .8rem; font-size: 1.2rem; }
 .stop .halt { font-size: 1.4rem; letter-spacing: .06em; }
-.stop.past { border-width: 0 0 0 3px; padding: 0 .8rem; font-size: 1.05rem; }
+.stop .past { font-size: 1.05rem; }
 .item { border: 2px solid #000; border-radius: 4px; padding: .2rem 1rem 1rem; margin: 1.2rem 0; }
 .item > h3 { font-size: 1.3rem; margin: .8rem 0 .6rem; }
 summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: border-box; cursor: pointer; }
@@ -53,17 +52,17 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
 .buttons { display: flex; flex-wrap: wrap; gap: .5rem; }
 @media (min-width: 48rem) {
   .boxes { grid-template-columns: 1fr 1fr; }
-  .wide-box { grid-column: 1 / -1; }
   .rows .row { grid-template-columns: repeat(auto-fit, minmax(12rem, 1fr)); }
 }
 @media print {
   @page { margin: 17mm 13mm 14mm; }
   html { font-size: 11pt; }
   body { color: #000; }
-  header, main, footer { max-width: none; padding: 0; }
+  header, main, footer { max-width: none; padding: 0 .4mm; }
+  .part-of-form > h2, .part-of-form > .what, .part > h3, .part > h4 { break-after: avoid; }
   .kind, .standing { font-size: 11pt; color: #000; margin: 0; }
   h1 { font-size: 17pt; margin: .1rem 0 .2rem; }
-  h2 { font-size: 14pt; margin: 5mm 0 2mm; padding-top: 1mm; border-top-width: 2pt; }
+  h2 { font-size: 14pt; margin: 4mm 0 1.5mm; padding-top: 1mm; border-top-width: 2pt; }
   h3 { font-size: 12pt; margin: 3mm 0 1mm; }
   h4 { font-size: 11.5pt; margin: 2.5mm 0 1mm; }
   dt { font-size: 11pt; color: #000; line-height: inherit; }
@@ -71,14 +70,17 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .digest { font-size: 9pt; }
   .clause { font-size: 9pt; color: #000; }
   #live, .sentence, .what, .asked-of { display: none; }
-  .what.paper { display: block; font-size: 11pt; color: #000; }
-  .boxes { grid-template-columns: 1fr 1fr 1fr; gap: 2.5mm 5mm; }
-  .besides { grid-template-columns: 1fr 1fr 1fr 1fr; gap: 2mm 4mm; }
-  .box label { font-size: 11pt; line-height: 1.2; }
-  .said { font-size: 11pt; line-height: 1.2; }
-  .box { break-inside: avoid; display: flex; flex-direction: column; }
-  .entry { gap: 1.5mm; align-items: center; flex-wrap: nowrap; margin-top: auto; order: 1; }
-  .said { order: 2; }
+  .what.paper { display: block; font-size: 11pt; color: #000; margin: 0 0 1mm; }
+  .person h3 { margin: 1mm 0 0; } .person .said { padding: 0; }
+  .person.part { margin-bottom: 2mm; }
+  .boxes { grid-template-columns: 1fr 1fr 1fr; gap: 0 5mm; }
+  #besides .boxes, .rows .boxes { grid-template-columns: 1fr 1fr 1fr 1fr; gap: 0 4mm; }
+  .box { break-inside: avoid; display: grid; grid-row: span 3; grid-template-columns: minmax(0, 1fr);
+    grid-template-rows: subgrid; align-content: start; }
+  .box label { font-size: 11pt; line-height: 1.15; align-self: end; }
+  .said { font-size: 11pt; line-height: 1.2; padding-bottom: 2mm; }
+  .said p { margin: .3mm 0; }
+  .entry { gap: 0 1.5mm; align-items: center; flex-wrap: nowrap; align-self: start; margin-top: .5mm; }
   input, select { border: 1pt solid #000; border-radius: 0; min-height: 9.5mm; height: 9.5mm; font-size: 12pt;
     padding: 0 1.5mm; appearance: none; background: #fff; }
   .entry input { width: auto; min-width: 12mm; flex: 1 1 12mm; }
@@ -90,27 +92,54 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .mark { white-space: nowrap; }
   .tick { display: inline-block; width: 4mm; height: 4mm; border: 1pt solid #000; margin-right: 1.5mm;
     vertical-align: -.6mm; }
-  .besides input { min-height: 8mm; height: 8mm; }
-  .besides .entry { flex-wrap: wrap; }
+  #besides input { min-height: 8mm; height: 8mm; }
+  .of-quantity .entry:has(.ticks) { flex-wrap: wrap; }
+  .grid { break-inside: avoid; }
+  .grid table { width: 100%; margin: 0 0 1.5mm; }
+  .grid th, .grid td { padding: .5mm 3mm .5mm 0; white-space: nowrap; font-size: 11pt; }
+  caption { font-size: 11pt; color: #000; }
   .part { margin: 0 0 3mm; }
-  .stop { border: 2pt solid #000; padding: 1mm 3mm; margin: 1mm 0 2mm; font-size: 14pt; break-after: avoid;
+  .stop { border: 2pt solid #000; padding: 1mm 3mm; margin: 1mm 0 2mm; font-size: 13pt; break-after: avoid;
     break-inside: avoid; }
   .stop .halt { font-size: 17pt; }
-  .stop.past { font-size: 12pt; border-width: 0 0 0 2pt; }
+  .stop .past { font-size: 11pt; }
   .item { border: 1.5pt solid #000; border-radius: 0; padding: 1mm 4mm 3mm; margin: 0 0 4mm; break-inside: avoid; }
   .item > h3 { font-size: 14pt; margin: 1mm 0; }
   .item .part { margin: 0; }
+  .item h4 { margin: 1.5mm 0 .5mm; }
+  .item .stop { margin: .5mm 0 1mm; padding: .6mm 3mm; }
+  .item .said { padding-bottom: .6mm; }
+  .item .below { display: block; margin: 0 0 .8mm; line-height: 1.2; }
+  .item > .untitled .boxes { grid-template-columns: 1.7fr 1fr 1fr 1fr; gap: 0 3mm; margin-top: 1mm; }
+  .item > h3:has(+ .alone) { float: left; }
+  .item > h3 + .alone .boxes { display: block; margin: 0; }
+  .item > h3 + .alone .box { display: flex; gap: 3mm; justify-content: flex-end; align-items: center; }
+  .item > h3 + .alone .entry input { width: 55mm; flex: none; height: 8mm; min-height: 8mm; }
+  .item > h3 + .alone .said { display: none; }
+  .item > h3 + .alone .box label { align-self: center; }
   ul.checks { columns: 2; column-gap: 8mm; margin: 0; }
   ul.checks li { border: 0; padding: .8mm 0 .8mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.25; }
   ul.checks li b { font-weight: 400; }
   ul.plain li { padding: .6mm 0; line-height: 1.25; break-inside: avoid; }
   #left li { padding-left: 6mm; text-indent: -6mm; }
-  .rows .row { grid-template-columns: 5mm repeat(6, 1fr); gap: 0 3mm; padding: 1mm 0; border: 0; break-inside: avoid; }
+  .rows { display: grid; grid-template-columns: 1fr 1fr; gap: 0 8mm; }
+  .rows > h3, .rows > h4, .rows > p { grid-column: 1 / -1; }
+  .rows .row { grid-template-columns: 6mm; grid-auto-columns: minmax(0, 1fr); grid-auto-flow: column;
+    grid-template-rows: auto auto; gap: 0 3mm; padding: .5mm 0; border: 0; break-inside: avoid; }
+  .rows .row .box { grid-row: 1 / span 2; }
+  .rows .number { grid-row: 1 / span 2; align-self: end; padding-bottom: 2.5mm; }
   .number { display: block; align-self: center; }
-  .rows .row:not(:first-of-type) label { font-size: 9pt; }
+  .rows.long { grid-template-columns: 1fr; }
+  .rows.long .row { grid-template-columns: 6mm 1fr 1fr 1fr; grid-auto-flow: row; grid-template-rows: none;
+    gap: 1mm 5mm; }
+  .rows.long { break-inside: avoid; }
+  .rows:not(.long) .row:nth-of-type(n + 3) label { display: none; }
+  .rows.long .row .box { grid-row: auto; display: block; }
+  .rows.long .number { grid-row: auto; align-self: start; padding: 0; }
+  .rows.long .row .box:nth-of-type(3n + 1) { grid-column: 2; }
   .person { break-inside: avoid; }
   .person .boxes { grid-template-columns: 1fr 1fr 1fr; }
-  .sign { display: flex; gap: 5mm; margin: 9mm 0 0; }
+  .sign { display: flex; gap: 5mm; margin: 8mm 0 0; }
   .sign span { border-top: 1pt solid #000; flex: 1; } .sign span:first-child { flex: 2; }
   #cautions { border-width: 2pt; padding: 0 3mm 1mm; break-inside: avoid; }
 }

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from ..sheet.form import Asked, Box, Stop
 from .page import text
 
 WRITE = '<span class="write"></span>'
 """An empty line for a figure."""
 
-_WORDS = {"<=": "at most", "<": "less than", ">=": "at least", ">": "more than", "!=": "not", "is none of": "not"}
+_WORDS = {
+    "<=": "at most", "<": "less than", ">=": "at least", ">": "more than", "=": "must be", "!=": "must not be",
+    "is one of": "must be", "is none of": "must not be",
+}  # fmt: skip
 _OF_DATES = {"<=": "no later than", "<": "before", ">=": "no earlier than", ">": "after"}
 
 
-def asked_html(asked: Asked, kind: str = "") -> str | None:
+def asked_html(asked: Asked) -> str | None:
     """One line; None where there is nothing to say."""
-    what = asked_for(asked, kind)
+    what = asked_for(asked)
     if what is None:
         return None
     name = f"{text(asked.watch)}: " if asked.watch is not None else ""
@@ -24,11 +25,11 @@ def asked_html(asked: Asked, kind: str = "") -> str | None:
     return f"{name}<b>{what}</b>{_clause(asked)}{fault}"
 
 
-def asked_for(asked: Asked, kind: str = "") -> str | None:
+def asked_for(asked: Asked) -> str | None:
     """What is asked for, without its name."""
     if asked.relation == "recorded":
         return "must be written down"
-    words = {**_WORDS, **_OF_DATES} if kind == "date" else _WORDS
+    words = {**_WORDS, **_OF_DATES} if asked.dates else _WORDS
     lead = words.get(asked.relation, "")
     if asked.figure is not None:
         said = f"{lead} {text(asked.figure)}".strip()
@@ -36,19 +37,23 @@ def asked_for(asked: Asked, kind: str = "") -> str | None:
             return f"{lead} {text(asked.dial)} on the dial (asked for: {said})"
         return f"{said} once corrected" if asked.corrected else said
     if asked.of is not None:
-        return f"{lead or 'as'} {text(asked.of)}"
+        return f"{'the same as' if asked.relation == '=' else lead} {text(asked.of)}"
     return f"{lead} {WRITE}" if asked.watch is not None else None
 
 
-def stop_html(stop: Stop) -> Iterator[str]:
+def stop_html(stop: Stop) -> str:
     """The line that holds the work."""
     at, aside = _mark(stop.at)
     what = f" {text(stop.what)}" if stop.what is not None else ""
     then = " and ".join(f"<b>{word}</b>" for word in stop.then)
-    yield f'<p class="stop"><b class="halt">STOP</b> at <b>{at}{what}</b>{aside} and {then}.</p>'
+    # What is counted has a name in the rules, so that a count of the test is not taken for one of the work.
+    named = f" {text(stop.at.watch)}" if what and stop.at.watch is not None and not aside else ""
+    named = f'<span class="past">{named}{_clause(stop.at)}</span>'
+    said = f'<b class="halt">STOP</b> at <b>{at}{what}</b>{aside} and {then}.{named}'
     if stop.not_past is not None:
         past, aside = _mark(stop.not_past)
-        yield f'<p class="stop past">Do not pass <b>{past}</b>{aside}.</p>'
+        said += f' <span class="past">Do not pass <b>{past}</b>{aside}.{_clause(stop.not_past)}</span>'
+    return f'<p class="stop">{said}</p>'
 
 
 def _mark(asked: Asked) -> tuple[str, str]:
@@ -64,7 +69,7 @@ def _mark(asked: Asked) -> tuple[str, str]:
 
 
 def _clause(asked: Asked) -> str:
-    return f' <span class="clause">{text(asked.clause)}</span>' if asked.clause else ""
+    return clause_html(asked.clause)
 
 
 def clause_html(clause: str | None) -> str:

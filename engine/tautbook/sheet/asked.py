@@ -11,6 +11,7 @@ from ..explaining.limits import Limit, Limits
 from ..explaining.sentences import value_of
 from ..lang.evaluate import evaluate
 from ..lang.kernel import Both, Node
+from ..lang.kinds import DateKind
 from ..lang.quantity import show
 from ..lang.values import Data, Group
 from ..shape.vocabulary import Vocabulary
@@ -82,9 +83,11 @@ def asked_by(limit: Limit, words: Vocabulary) -> Asked | None:
             of = None
     dial = None if limit.dial is None else show(limit.dial)
     corrected = comparison.observed.term is not None and dial is None
+    info = words.fields.get(path_of(limit) or "")
     return Asked(
         requirement.id, comparison.relation, figure, of, requirement.watch, requirement.origin.clause,
         None if dial == figure else dial, corrected, limit.state == "broken",
+        info is not None and isinstance(info.kind, DateKind),
     )  # fmt: skip
 
 

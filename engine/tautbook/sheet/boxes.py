@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..explaining.limits import Limits
+from ..lang.kernel import Rules
 from ..lang.operations import words as words_of
 from ..lang.quantity import Quantity
 from ..lang.values import Data, Group, Items, Leaf
-from ..proofreading.combinations import covered
 from ..shape.schemas import Schema
 from .asked import stop_in
 from .form import Asked, Box, Entry, Item, Listed, Part
@@ -26,26 +26,33 @@ class Making:
     asked: Mapping[str, tuple[Asked, ...]]
     items: Mapping[str, int]
     """How many items of each list are printed, by its path."""
+    covers: Mapping[str, tuple[str, ...]]
+    """The values that the edition covers, by field, other names of them among them."""
+    usual: Mapping[str, str]
+    """By dimension, the one unit that the tables of the edition are written in."""
 
-    def part(self, path: str, field: str, schema: Schema, within: bool) -> Part:
-        """The boxes of a group. ``within``: whether it is a part of an item, so that its title tells boxes apart."""
+    def part(self, path: str, field: str, schema: Schema, within: bool, needed: bool = False) -> Part:
+        """The boxes of a group. ``within``: whether it is a part of an item, so that its title tells boxes apart;
+        ``needed``: whether every record has it."""
         title = schema["title"]
-        boxes = tuple(self.below(path, field, schema, title if within else None))
+        boxes = tuple(self.below(path, field, schema, title if within else None, needed))
         stop = stop_in(boxes, self.limits, self.asked) if within else None
         if stop is not None:
             # The reading that holds the work is taken first.
             boxes = tuple(sorted(boxes, key=lambda box: not (isinstance(box, Box) and box.plain == stop.reading)))
         return Part(path, title, schema["description"], boxes, stop)
 
-    def below(self, path: str, field: str, schema: Schema, within: str | None) -> Iterator[Box | Listed]:
+    def below(
+        self, path: str, field: str, schema: Schema, within: str | None, needed: bool
+    ) -> Iterator[Box | Listed]:
         """The boxes of the fields of a group, groups inside it written out."""
         instead = frozenset(_instead(schema))
         for name, inner in schema["properties"].items():
             at, plain = f"{path}.{name}" if path else name, f"{field}.{name}" if field else name
             if inner["x-kind"] in _SINGLE:
-                yield self.box(at, plain, inner, within, name in schema.get("required", ()))
+                yield self.box(at, plain, inner, within, needed and name in schema.get("required", ()))
             elif inner["x-kind"] == "group":
-                yield from self.below(at, plain, inner, within)
+                yield from self.below(at, plain, inner, within, False)
             elif inner["x-kind"] == "list" and name not in instead:
                 yield self.listed(at, plain, inner)
 
@@ -64,7 +71,7 @@ class Making:
         title = f"{schema['x-singular']} {number}"
         if inner["x-kind"] != "group":
             return Item(path, title, (Part(path, title, None, (self.box(path, field, inner, None, False),)),))
-        return Item(path, title, tuple(self.parts(path, field, inner, True)))
+        return Item(path, title, tuple(_merged(self.parts(path, field, inner, True), path)))
 
     def parts(self, path: str, field: str, schema: Schema, within: bool) -> Iterator[Part]:
         """Groups one by one, and the single fields between them together."""
@@ -75,9 +82,9 @@ class Making:
                 if run:
                     yield Part(path, "", None, tuple(run))
                 run = []
-                yield self.part(at, plain, inner, within)
+                yield self.part(at, plain, inner, within, not path and name in schema.get("required", ()))
             elif inner["x-kind"] in _SINGLE:
-                run.append(self.box(at, plain, inner, None, name in schema.get("required", ())))
+                run.append(self.box(at, plain, inner, None, not path and name in schema.get("required", ())))
             elif inner["x-kind"] == "list":
                 run.append(self.listed(at, plain, inner))
         if run:
@@ -93,20 +100,16 @@ class Making:
             words = ("yes", "no")
         if "const" in schema:
             value = schema["const"]
-        covers = self.covers(field)
+        covers = self.covers.get(field, ())
         asked = self.asked.get(field, ())
         return Box(
-            path, field, schema["title"], within, schema["description"], schema.get("x-definition"), kind,
-            _entry(kind, schema), tuple(schema.get("x-unit", ())), unit or self.unit(schema, asked),
+            path, field, schema["title"], _telling(within, schema["title"]), schema["description"],
+            schema.get("x-definition"), kind, _entry(kind, schema), tuple(schema.get("x-unit", ())),
+            unit or self.unit(schema, asked),
             {name: str(step) for name, step in schema.get("x-resolution", {}).items()}, words,
             covers or (() if words or kind not in ("choice", "quantity") else tuple(schema.get("examples", ()))),
             bool(covers), read, required, asked, value,
         )  # fmt: skip
-
-    def covers(self, field: str) -> tuple[str, ...]:
-        """The values that the edition covers, other names of them among them."""
-        cells = covered(self.limits.procedure.rules).get(field, ())
-        return tuple(dict.fromkeys(key for cell in cells for key in (*cell.keys, words_of(cell.value))))
 
     def unit(self, schema: Schema, asked: tuple[Asked, ...]) -> str | None:
         """The unit that a reading is taken in: of the step it is read in, else of the limits it is held to."""
@@ -116,7 +119,8 @@ class Making:
         if isinstance(known, Leaf) and isinstance(known.value, Quantity) and known.value.unit.name in units:
             return known.value.unit.name
         figures = [each.figure for each in asked if each.figure is not None]
-        return next((unit for figure in figures for unit in units if figure.endswith(f" {unit}")), None)
+        found = next((unit for figure in figures for unit in units if figure.endswith(f" {unit}")), None)
+        return found or self.usual.get(schema.get("x-dimension", ""))
 
 
 def data_at(group: Group, path: str) -> Data | None:
@@ -129,6 +133,36 @@ def data_at(group: Group, path: str) -> Data | None:
             at = int(number.rstrip("]"))
             data = data.items[at - 1] if at <= len(data.items) else None
     return data
+
+
+def _merged(parts: Iterable[Part], path: str) -> Iterator[Part]:
+    """Parts of an item, those together that have no group with a reading: their labels tell them apart."""
+    run: list[Box | Listed] = []
+    for part in parts:
+        if part.title and any(isinstance(box, Box) and box.read for box in part.boxes):
+            if run:
+                yield Part(path, "", None, tuple(run))
+            run = []
+            yield part
+        else:
+            run += part.boxes
+    if run:
+        yield Part(path, "", None, tuple(run))
+
+
+def usual_units(rules: Rules) -> Mapping[str, str]:
+    """By dimension, the unit that all cells of all tables have; a dimension with two units has none."""
+    found: dict[str, set[str]] = {}
+    for table in rules.tables.values():
+        for cell in table.cells.values():
+            if isinstance(cell.value, Quantity):
+                found.setdefault(cell.value.unit.dimension.name, set()).add(cell.value.unit.name)
+    return {dimension: next(iter(units)) for dimension, units in found.items() if len(units) == 1}
+
+
+def _telling(within: str | None, title: str) -> str | None:
+    """The title of the group, where that of the field does not say it already."""
+    return None if within is None or set(within.split()) <= set(title.split()) else within
 
 
 def _value(known: Data | None, kind: str) -> tuple[str, str | None]:

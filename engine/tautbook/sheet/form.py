@@ -34,6 +34,7 @@ class Asked:
     """Whether it speaks of the reading once corrected, and the mark of the dial is not known."""
     broken: bool = False
     """Whether what is given already breaks it."""
+    dates: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,13 +129,15 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Figures for everything that the edition covers, where it is not known yet which of it is tested."""
+    """One figure for everything that the edition covers, where it is not known yet which of it is tested."""
 
     title: str
+    clause: str | None
     keys: tuple[str, ...]
-    """What the keys are called."""
+    """What the keys of the rows are called."""
+    across: str
+    """What the key of the columns is called."""
     heads: tuple[str, ...]
-    """What the figures are called."""
     rows: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]
     """Keys, and the figures for them; one that is not known is empty."""
 
@@ -156,13 +159,15 @@ class Form:
     """What is written down, and checked, before the first item."""
     lists: tuple[Listed, ...]
     after: tuple[Part, ...]
+    besides: tuple[Part, ...]
+    """What is written down and no rule reads."""
     waivers: tuple[Listed, ...]
     persons: tuple[Part, ...]
     checks: tuple[Check, ...]
 
     def boxes(self) -> Iterator[Box]:
         """Every box, in order."""
-        yield from _boxes((*self.before, *self.lists, *self.after, *self.waivers, *self.persons))
+        yield from _boxes((*self.before, *self.lists, *self.after, *self.besides, *self.waivers, *self.persons))
 
 
 def _boxes(parts: tuple[Part | Listed | Box, ...]) -> Iterator[Box]:

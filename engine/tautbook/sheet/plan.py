@@ -11,12 +11,13 @@ from ..explaining.explain import DEMONSTRATION, DRAFT
 from ..explaining.limits import Limits, limits_of
 from ..explaining.prose import sentence
 from ..explaining.provisions import provisions
+from ..explaining.provisions_stated import CoverStated, Provisions
 from ..lang.quantity import Quantity
 from ..lang.values import Group
 from ..shape.schemas import Schema, record_schema
 from ..shape.vocabulary import Vocabulary
 from .asked import asked_of, watched
-from .boxes import Making
+from .boxes import Making, usual_units
 from .form import Box, Check, Form, Listed, Part
 from .grids import grids_of
 from .reads import fields_read
@@ -38,28 +39,37 @@ def form_of(edition: Edition, procedure: Procedure, words: Vocabulary, known: Gr
     assert schema is not None, "an edition has no rules for a procedure without records"
     limits = limits_of(edition, procedure, words, known)
     reads = fields_read(procedure, edition.ruleset)
-    making = Making(limits, reads, asked_of(limits), _items(schema, limits, items))
-    parts = list(_parts(making, schema, edition))
+    asked = asked_of(limits)
+    stated = provisions(edition)
+    covers = {each.path: tuple(_names(each)) for each in stated.covers}
+    making = Making(limits, reads, asked, _items(schema, limits, items), covers, usual_units(procedure.rules))
+    parts = list(_parts(making, schema, stated))
     main = _main(procedure)
     tail = next((i for i, part in enumerate(parts) if isinstance(part, Listed) and part.path in main), len(parts))
     order = _Order(making.reads)
-    before, after = [], []
+    before: list[Part] = []
+    after: list[Part] = []
+    besides: list[Part] = []
     for i, part in enumerate(parts):
         if isinstance(part, Part) and not _is_person(part):
-            early, late = order.split(part, i < tail)
-            before += [early] if early is not None else []
-            after += [late] if late is not None else []
+            for at, some in zip((before, after, besides), order.split(part, i < tail, i == 0), strict=True):
+                at += [some] if some is not None else []
     lists = [part for part in parts if isinstance(part, Listed)]
     return Form(
         edition, procedure, words, known, _headline(limits), tuple(watched(limits)), limits.figures,
         grids_of(limits), tuple(before), tuple(each for each in lists if each.path in main), tuple(after),
-        tuple(each for each in lists if each.path not in main),
+        tuple(besides), tuple(each for each in lists if each.path not in main),
         tuple(part for part in parts if isinstance(part, Part) and _is_person(part)),
         tuple(_check(each, procedure, edition) for each in procedure.requirements),
     )  # fmt: skip
 
 
-def _parts(making: Making, schema: Schema, edition: Edition) -> Iterator[Part | Listed]:
+def _names(cover: CoverStated) -> Iterator[str]:
+    for each in cover.values:
+        yield from (each.value, *each.also)
+
+
+def _parts(making: Making, schema: Schema, stated: Provisions) -> Iterator[Part | Listed]:
     """Groups, lists, and the single fields between them, in the order of the schema; an authority's own last."""
     for part in making.parts("", "", schema, False):
         lists = [each for each in part.boxes if isinstance(each, Listed)]
@@ -77,15 +87,16 @@ def _parts(making: Making, schema: Schema, edition: Edition) -> Iterator[Part | 
                 run.append(each)
         if run:
             yield Part("", "", None, tuple(run))
-    own = _own(edition)
+    own = _own(stated)
     if own is not None:
-        yield making.part(f"local.{edition.ruleset}", f"local.{edition.ruleset}", own, False)
+        at = f"local.{stated.edition.ruleset}"
+        yield making.part(at, at, own, False)
 
 
-def _own(edition: Edition) -> Schema | None:
+def _own(stated: Provisions) -> Schema | None:
     """What the authority observes besides, as a schema."""
     properties = {}
-    for each in provisions(edition).fields:
+    for each in stated.fields:
         kind = each.kind if each.unit is None else "quantity"
         below: dict[str, Any] = {"title": each.title, "description": each.description, "x-kind": kind}
         below |= {} if each.unit is None else {"x-unit": [each.unit], "x-dimension": each.kind}
@@ -93,6 +104,7 @@ def _own(edition: Edition) -> Schema | None:
         properties[each.path] = below
     if not properties:
         return None
+    edition = stated.edition
     return {"title": f"observations of {edition.ruleset}", "description": edition.title, "properties": properties}
 
 
@@ -134,20 +146,30 @@ def _is_person(part: Part) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Order:
-    """What is filled in before the first item, and what after the last one: what is only advice can wait, and so can
-    what stands behind the items and no other rule reads."""
+    """What is filled in before the first item, what after the last one, and what can stand apart.
+
+    What is only advice can wait, and so can what stands behind the items and no other rule reads. What no rule reads
+    at all stands apart, but for what tells one record from another.
+    """
 
     reads: Mapping[str, frozenset[str]]
 
-    def split(self, part: Part, stands_before: bool) -> tuple[Part | None, Part | None]:
-        early = tuple(box for box in part.boxes if self.is_early(box, stands_before))
-        late = tuple(box for box in part.boxes if box not in early)
-        made = [Part(part.path, part.title, part.description, boxes) if boxes else None for boxes in (early, late)]
-        return made[0], made[1]
+    def split(self, part: Part, stands_before: bool, first: bool) -> tuple[Part | None, Part | None, Part | None]:
+        """The boxes of each place. A group is never divided."""
+        places: tuple[list[Box | Listed], ...] = ([], [], [])
+        whole = None if not part.path else min(self.place(box, stands_before, False) for box in part.boxes)
+        for box in part.boxes:
+            places[self.place(box, stands_before, first) if whole is None else whole].append(box)
+        made = [Part(part.path, part.title, part.description, tuple(boxes)) if boxes else None for boxes in places]
+        return made[0], made[1], made[2]
 
-    def is_early(self, box: Box | Listed, stands_before: bool) -> bool:
-        kinds = self.reads.get(box.plain, frozenset()) if isinstance(box, Box) else frozenset()
-        return bool(kinds - {"advice"}) or (stands_before and not kinds)
+    def place(self, box: Box | Listed, stands_before: bool, first: bool) -> int:
+        if isinstance(box, Listed):
+            return 2
+        kinds = self.reads.get(box.plain, frozenset())
+        if kinds - {"advice"} or box.required or (first and stands_before):
+            return 0
+        return 1 if box.read or not stands_before else 2
 
 
 def _headline(limits: Limits) -> str:
