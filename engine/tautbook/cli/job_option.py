@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -12,6 +12,9 @@ from ..editions.edition import Edition
 from ..editions.shelf import Shelf
 from ..lang.problem import Problem
 from .common import edition_named, stop
+
+if TYPE_CHECKING:
+    from ..jobs.job import Job
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -26,14 +29,21 @@ def edition_by(names: Sequence[str], job: str | None, shelf: Shelf) -> Edition:
     """The edition that ``--under`` names, or that governs the job: one of both."""
     if job is None:
         return edition_named(names, shelf)
-    from ..jobs.edition import edition_of
-    from ..jobs.read import read_job
-
     if names:
         help = "leave --under out: the contract names the edition"
         stop([Problem("edition-needed", "an edition is named, and a job as well", help=help)])
-    found, problems = read_job(Path(job))
-    edition, problems = (None, problems) if found is None else edition_of(found, shelf)
+    return job_named(job, shelf)[1]
+
+
+def job_named(name: str, shelf: Shelf) -> tuple[Job, Edition]:
+    """The job in the file or folder of that name, and the edition that governs it."""
+    from ..jobs.edition import edition_of
+    from ..jobs.read import read_job
+
+    job, problems = read_job(Path(name))
+    if job is None:
+        stop(problems)
+    edition, problems = edition_of(job, shelf)
     if edition is None:
         stop(problems)
-    return edition
+    return job, edition

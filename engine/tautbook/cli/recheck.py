@@ -38,6 +38,7 @@ from .common import (
     under_option,
     write,
 )
+from .job_option import job_named
 from .streaming import Progress, Spool
 
 _ENDINGS = (".json", ".jsonl")
@@ -46,32 +47,40 @@ _ENDINGS = (".json", ".jsonl")
 @click.command(short_help="Judge again from a stored verdict: does it still hold?")
 @click.argument("verdicts", metavar="VERDICT...", nargs=-1)
 @under_option
+@click.option("--job", metavar="JOB", help="A job: what its contract makes of an edition is at hand too.")
 @draft_option
 @rulesets_option
 @format_option("text", "json")
 @output_options
 def recheck(
-    verdicts: tuple[str, ...], under: tuple[str, ...], draft: bool, folders: tuple[Path, ...], form: str,
-    output: Path | None, replace: bool,
+    verdicts: tuple[str, ...], under: tuple[str, ...], job: str | None, draft: bool, folders: tuple[Path, ...],
+    form: str, output: Path | None, replace: bool,
 ) -> None:  # fmt: skip
     """Judge the records of stored verdicts again, and say whether the verdicts still hold.
 
     VERDICT is a file, a folder or - for standard input: what `tautbook judge` printed with --format json or jsonl. Its
     record is judged by the edition of the digest that it states, which is looked for on the shelf; nothing but the
-    verdict itself is read. With --under it is also told what another edition says of the same record.
+    verdict itself is read. With --job it is looked for in the job as well, and without VERDICT the verdicts are those
+    stored with the job. With --under it is also told what another edition says of the same record.
 
     Exit status: 2 something could not be used; 1 at least one does not hold, or comes out differently by the edition
     named with --under; 0 all hold.
     """
+    shelf = shelf_of(folders)
+    beside: tuple[Edition, ...] = ()
+    if job is not None:
+        of_job, by = job_named(job, shelf)
+        beside = (by,)
+        if not verdicts and of_job.verdicts is not None:
+            verdicts = (str(of_job.verdicts),)
     if not verdicts:
         stop([Problem("verdict-needed", "name the stored verdict: a file, a folder, or - for standard input")])
-    shelf = shelf_of(folders)
     other = edition_named(under, shelf) if under else None
     if other is not None:
         not_a_draft(other, draft)
     keep(output, [*verdicts, *under])
     not_in_the_way(output, replace)
-    at_hand, counts, short = AtHand(shelf), _Counts(), False
+    at_hand, counts, short = AtHand(shelf, beside), _Counts(), False
     with Spool() as spool:
         progress = Progress("verdicts")
         for name in verdicts:

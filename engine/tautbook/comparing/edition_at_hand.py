@@ -16,6 +16,8 @@ class AtHand:
     """The editions of a shelf. Each is read once, when it is first asked for, and kept."""
 
     shelf: Shelf
+    beside: tuple[Edition, ...] = ()
+    """Editions that stand on no shelf, such as what a contract makes of one."""
     _read: dict[Place, Found] = field(default_factory=dict, repr=False)
 
     def of(self, stored: Stored) -> Found:
@@ -23,6 +25,9 @@ class AtHand:
 
         A name is matched against the listing, so that one from a file can lead nowhere.
         """
+        for edition in self.beside:
+            if edition.digest == stored.digest:
+                return edition, ()
         places, problems = self.shelf.places()
         named = [place for place in places if (place.ruleset, place.edition) == (stored.ruleset, stored.edition)]
         others = [place for place in places if place not in named]
@@ -41,7 +46,7 @@ class AtHand:
 
     def _why_not(self, stored: Stored, named: list[Place]) -> Iterator[Problem]:
         rules = f"an edition of {stored.digest}, which is {stored.rules} by what the verdict states"
-        help = "add the folder that holds it as it was then: --rulesets DIR"
+        help = "add the folder that holds it as it was then: --rulesets DIR; of a contract, its job: --job JOB"
         at_hand = list(self._editions(named))
         if at_hand:
             other = f"the {at_hand[0].name} at hand is {at_hand[0].digest}, not the one that judged"
