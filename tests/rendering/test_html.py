@@ -25,6 +25,7 @@ from tautbook.lang.problem import visible
 from tautbook.records.read import read_records
 from tautbook.rendering.page import css_text, text
 from tautbook.rendering.verdict_html import listed, verdict_html, verdict_part, verdicts_html
+from tautbook.rendering.verdict_html_drawing import scale_table
 from tautbook.rendering.verdict_html_record import as_file
 from tautbook.rendering.verdict_html_scales import Scale, scales
 from tautbook.shape.vocabulary import vocabulary
@@ -112,6 +113,22 @@ def test_each_printed_page_names_the_record_and_the_edition() -> None:
     for number in (1, 2):
         assert f"@page record-{number} {{" in many and f".record-{number} {{ page: record-{number}; }}" in many
     assert [attrs["class"] for attrs in held_to(many).all("article")] == ["record-1", "record-2"]
+
+
+@pytest.mark.usefixtures("examples")
+def test_who_signs_sees_what_is_signed_and_the_cautions_on_the_same_paper() -> None:
+    """The block is never cut, nor parted from the cautions before it; it names record, verdict and edition itself."""
+    one = explained("0454-fail-too-high-once-corrected")
+    whole = verdict_html(one)
+    page = Page.read(whole)
+    for said in (one.verdict.record.digest, one.headline, one.verdict.edition.digest):
+        assert said in next(text for text in page.said("section") if text.strip().startswith("Signatures"))
+    classes = [attrs["class"] for attrs in page.all("section")]
+    at = classes.index("part signing")
+    assert classes[at - 1] == "part cautions" and "part cautions" in verdict_part(one, 1)
+    paper = whole.partition("@media print {\n  table.records")[2].partition("\n}\n")[0]
+    assert ".cautions, .signing { break-inside: avoid; }" in paper
+    assert ".signing { break-before: avoid; }" in paper
 
 
 # What a report says
@@ -226,6 +243,29 @@ def test_both_limits_of_a_range_stand_on_one_line_and_what_is_missing_has_no_mar
     assert [limit.at for limit in scale.common] == [41, 42]
     assert (scale.marks[0].telling.at, scale.marks[0].said) == (41, "met, 0.2 kip to spare")
     assert [(mark.at, mark.read, mark.said) for mark in scale.marks[1:]] == [(None, "not recorded", "open")] * 2
+
+
+@pytest.mark.parametrize(
+    ("tested", "said", "shape"),
+    [("2026-07-20", "met, exactly at the limit", "ring"), ("2026-07-21", "not met, 1 day late", "cross"),
+     ("2026-04-14", "met, 97 days to spare", "dot")],
+)  # fmt: skip
+def test_days_stand_on_a_line_as_readings_do(tested: str, said: str, shape: str, tmp_path: Path) -> None:
+    """Calibrated on 2026-01-20, and six months of the edition: the last day is 2026-07-20."""
+    text = (EXAMPLES / "0401-pass-seven-eighths.yaml").read_text(encoding="utf-8")
+    (tmp_path / "x.yaml").write_text(text.replace("tested: 2026-04-14", f"tested: {tested}"), encoding="utf-8")
+    explanation = explained(str(tmp_path / "x"))
+    group = [each for each in explanation.findings if each.finding.id == "calibration-in-date"]
+    (scale,) = scales(group, explanation.verdict.record.words)
+    (mark,) = scale.marks
+    assert scale.days and (mark.read, mark.said) == (tested, said)
+    assert [limit.said for limit in scale.common] == ["2026-07-20"] and not scale.ticks
+    at, limit = mark.at, scale.common[0].at
+    assert at is not None and 0 < scale.place(at) < 1 and 0 < scale.place(limit) < 1
+    assert (at - limit) == {"ring": 0, "cross": 1, "dot": -97}[shape]
+    drawn = "".join(scale_table(scale, "calibration"))
+    assert ">2026-07-20</text>" in drawn and "a scale of days from " in drawn
+    assert ("<path" in drawn, 'fill="#fff" stroke' in drawn) == (shape == "cross", shape == "ring")
 
 
 @settings(deadline=None)

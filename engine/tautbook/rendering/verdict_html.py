@@ -39,6 +39,7 @@ h4 { font-size: 1rem; margin: 1.4rem 0 .4rem; overflow-wrap: anywhere; }
 td, .wide th { overflow-wrap: anywhere; }
 ul.said { padding-left: 1.2rem; margin: 0; }
 ul.said li { margin: .2rem 0; overflow-wrap: anywhere; }
+.signing dl { margin-bottom: .8rem; }
 .digest { font: .82rem/1.5 ui-monospace, Consolas, monospace; }
 table.signatures { width: 100%; table-layout: fixed; }
 table.signatures th, table.signatures td { border-bottom: 1px solid #1a1a1a; }
@@ -51,7 +52,8 @@ table.records th:nth-child(-n+2), table.records td:nth-child(2) { width: 13%; }
 @media print {
   table.records { min-width: 0; }
   table.signatures tbody th, table.signatures tbody td { height: 2.8rem; }
-  .wide, .signing { break-inside: avoid; }
+  .wide, .cautions, .signing { break-inside: avoid; }
+  .signing { break-before: avoid; }
   .whole { break-before: page; }
   article { border-top: 0; margin-top: 0; }
   a { color: inherit; text-decoration: none; }
@@ -177,7 +179,7 @@ def _section(name: str, title: str, lines: Iterable[str]) -> Iterator[str]:
 
 def _class(name: str) -> str:
     """How a part stands on paper."""
-    return {"signatures": "part signing", "whole": "part whole"}.get(name, "part")
+    return {"cautions": "part cautions", "signatures": "part signing", "whole": "part whole"}.get(name, "part")
 
 
 def _identity(explanation: Explanation) -> Iterator[tuple[str, str]]:
@@ -225,8 +227,15 @@ def _list(said: Iterable[str]) -> Iterator[str]:
 
 
 def _signatures(explanation: Explanation) -> Iterator[str]:
-    """Empty lines to be signed by hand: one for each person that the record has a place for, and for who reviews."""
-    words = explanation.verdict.record.words
+    """What is signed, and empty lines to be signed by hand: one for each person that the record has a place for, and
+    for who reviews."""
+    verdict = explanation.verdict
+    words = verdict.record.words
+    yield from facts((name, text(said)) for name, said in (
+        ("record", f"{verdict.record.id}, {verdict.record.digest}"),
+        ("verdict", explanation.headline),
+        ("by", f"{verdict.edition.name}, {verdict.edition.digest}"),
+    ))  # fmt: skip
     signs = [label(name, words) for name, _ in people(explanation)] or ["tested by"]
     yield '<table class="signatures">'
     yield "<caption>to be filled in and signed by hand; whoever signs as having tested says that these are the"

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from ..lang.number import about, exact
 from .page import text
-from .verdict_html_scales import Limit, Mark, Scale
+from .verdict_html_scales import Limit, Mark, Scale, day_at
 
 STYLE = """
 .scales { display: grid; grid-template-columns: 1fr; gap: 0 2rem; }
@@ -110,6 +110,8 @@ def _sign(mark: Mark, scale: Scale, middle: int) -> Iterator[str]:
 
 def _described(mark: Mark, scale: Scale) -> str:
     where = f"a scale from {_figure(scale.low)} to {_figure(scale.high)} {scale.unit}".rstrip()
+    if scale.days:
+        where = f"a scale of days from {day_at(scale.low)} to {day_at(scale.high)}"
     shaded = " and ".join(f"{'below' if limit.least else 'above'} {limit.said}" for limit in mark.limits)
     return f"{where}, shaded {shaded}; {f'the reading is {mark.said}' if mark.at is not None else 'no reading'}"
 
