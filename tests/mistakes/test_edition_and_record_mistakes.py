@@ -47,7 +47,8 @@ ELSEWHERE = {
 
 ELSEWHERE_TESTED = {
     "shelf", "gather", "given", "evidence", "folder", "amend", "enacted", "table", "table_cells", "table_csv",
-    "table_excel", "table_file", "table_headings", "table_package", "table_parts", "table_trees",
+    "table_excel", "table_file", "table_headings", "table_package", "table_parts", "table_sheet",
+    "table_trees",
 }  # fmt: skip
 """What is given on the command line, what lies in folders or in other editions, and tables: with tests of their own."""
 

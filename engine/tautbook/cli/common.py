@@ -123,12 +123,13 @@ def not_in_the_way(output: Path | None, replace: bool) -> None:
         stop([Problem("file-there", "this file is there already", file=str(output), help=help)])
 
 
-def write(text: str | Iterable[str], output: Path | None, replace: bool, lasting: bool = False) -> None:
-    """Text, or its parts one after the other, onto standard output, or into a file: all of it at once or nothing.
+def write(text: str | bytes | Iterable[str], output: Path | None, replace: bool, lasting: bool = False) -> None:
+    """Text, or its parts one after the other, onto standard output, or into a file: all of it at once or nothing. Bytes
+    are written as they are.
 
     What is ``lasting`` is on the disk when this returns, and never a new name for what is not there yet.
     """
-    parts = [text] if isinstance(text, str) else text
+    parts = [text] if isinstance(text, (str, bytes)) else text
     if output is None:
         for part in parts:
             click.echo(part, nl=False)
@@ -140,7 +141,11 @@ def write(text: str | Iterable[str], output: Path | None, replace: bool, lasting
             "w", encoding="utf-8", dir=output.parent, prefix=f".{output.name[:32]}.", delete=False, newline="\n"
         ) as file:
             temporary = Path(file.name)
-            file.writelines(parts)
+            for part in parts:
+                if isinstance(part, bytes):
+                    file.buffer.write(part)
+                else:
+                    file.write(part)
             if lasting:
                 file.flush()
                 os.fsync(file.fileno())

@@ -6,8 +6,12 @@ from pathlib import Path
 
 import click
 
+from ..explaining.limits import limits_of
+from ..lang.problem import Problem
 from ..lang.values import Group
 from ..records.given import given_fields
+from ..rendering.sheet_csv import sheet_csv
+from ..rendering.sheet_excel import sheet_excel
 from ..rendering.sheet_live import live_sheet
 from ..shape.vocabulary import Vocabulary, vocabulary
 from ..sheet.known import known_of
@@ -41,7 +45,7 @@ from .limits import known_by_record, procedure_named
 )
 @draft_option
 @rulesets_option
-@format_option("html")
+@format_option("html", "csv", "xlsx")
 @output_options
 def sheet(
     under: tuple[str, ...], job: str | None, procedure: str | None, given: tuple[str, ...], record: str | None,
@@ -52,6 +56,10 @@ def sheet(
     It is made from the edition and the record schema alone. What is known of the test comes from --given and
     --record: the more is known, the more figures stand on it, worked out. With --job, a connection, a lot or a piece
     of equipment that is named there is filled in with all that its papers say.
+
+    csv and xlsx are an empty table, a row an item and a column a field, that judge reads once it is filled in; in the
+    workbook (which needs tautbook[excel]) a second page has the figures, and the words that are allowed. Several
+    records can stand in one table, each with its number.
     """
     edition = edition_by(under, job, shelf_of(folders))
     not_a_draft(edition, draft)
@@ -62,7 +70,16 @@ def sheet(
     words = vocabulary(rules.id)
     assert words is not None, "an edition has no rules for a procedure without records"
     group = _known(given, known, job, words)
-    write("".join(f"{line}\n" for line in live_sheet(form_of(edition, rules, words, group, items))), output, replace)
+    found = form_of(edition, rules, words, group, items)
+    if form == "csv":
+        write(sheet_csv(found), output, replace)
+    elif form == "xlsx":
+        book = sheet_excel(found, limits_of(edition, rules, words, group))
+        if isinstance(book, Problem):
+            stop([book])
+        write(book, output, replace)
+    else:
+        write("".join(f"{line}\n" for line in live_sheet(found)), output, replace)
 
 
 def _known(given: tuple[str, ...], start: Group | None, job: str | None, words: Vocabulary) -> Group:

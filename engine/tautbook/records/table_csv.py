@@ -14,7 +14,8 @@ from ..lang.problem import Problem
 from ..lang.source import Source, Span
 from .table_parts import Cell, Fault, Page, letters
 
-_EMPTY = re.compile(r"[ \t,]*(?:\r\n|\r|\n|\Z)")
+_EMPTY = re.compile(r"(?:[ \t,]*(?:\r\n|\r|\n))+|[ \t,]+\Z")
+_LINE_END = re.compile(r"\r\n|\r|\n")
 _PLAIN = re.compile(r"[^,\r\n]*")
 _END = re.compile(r"[ \t]*(\r\n|[,\r\n]|\Z)")
 _GUARDED = re.compile(r"'\s*['=+\-@\t\r\n＝＋－＠]")
@@ -29,7 +30,7 @@ def read_csv(source: Source) -> tuple[Page | None, tuple[Problem, ...]]:
         return None, (problem,)
     cells: list[Cell] = []
     width = 0
-    for row, found in enumerate(_rows(source), 1):
+    for row, found in _rows(source):
         if isinstance(found, Problem):
             return None, (found,)
         texts = [(column, text.strip()) for column, text in enumerate(found, 1)]
@@ -49,7 +50,7 @@ def read_csv(source: Source) -> tuple[Page | None, tuple[Problem, ...]]:
 
 def _separator(source: Source) -> Problem | None:
     """What separates cells in the first line that is written, if it is no comma."""
-    first = re.search(r"[^\r\n]*\S[^\r\n]*", source.text)
+    first = re.search(r"\S[^\r\n]*", source.text)
     if first is None or "," in first[0]:
         return None
     for char, name in _OTHER.items():
@@ -61,23 +62,30 @@ def _separator(source: Source) -> Problem | None:
     return None
 
 
-def _rows(source: Source) -> Iterator[list[str] | Problem]:
-    text, at = source.text, 0
+def _rows(source: Source) -> Iterator[tuple[int, list[str] | Problem]]:
+    """Rows with their numbers, empty ones passed over."""
+    text, at, number = source.text, 0, 1
     while at < len(text):
         if (empty := _EMPTY.match(text, at)) is not None:
+            number += len(_LINE_END.findall(empty[0]))
             at = empty.end()
-            yield []
             continue
         row: list[str] = []
         more = True
         while more:
             found = _next(source, at)
             if isinstance(found, Problem):
-                yield found
+                yield number, found
                 return
             cell, at, more = found
             row.append(cell)
-        yield row
+            if len(row) > LIMITS.cells:
+                message = f"a row may have at most {LIMITS.cells} cells, empty ones among them"
+                place = Span(source, at - 1, at)
+                yield number, Problem("columns-many", message, place, "is this the right file?")
+                return
+        yield number, row
+        number += 1
 
 
 def _next(source: Source, start: int) -> tuple[str, int, bool] | Problem:

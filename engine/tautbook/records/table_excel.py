@@ -18,11 +18,12 @@ from typing import Any
 from ..lang.limits import LIMITS
 from ..lang.problem import Problem
 from ..shape.scalars import short
-from .table_package import BROKEN, Scan, corners, scan
+from .table_package import BROKEN, scan
 from .table_parts import Cell, Fault, Form, Page, letters
+from .table_sheet import Scan, corners
 
-BESIDE = frozenset({"figures", "words"})
-"""Pages that an empty table brings along for who fills it in; they are not read."""
+FIGURES = "figures"
+"""The page that an empty table brings along for who fills it in; it is not read."""
 _CHANGING = re.compile(r"\b(TODAY|NOW|RAND|RANDBETWEEN|RANDARRAY)\s*\(", re.IGNORECASE)
 _FIRST_DAY = datetime.date(1900, 3, 1)
 """Days before are numbers that were formatted as dates."""
@@ -59,7 +60,7 @@ def read_excel(data: bytes, name: str) -> Found:
 
 
 def _beside(scan: Scan) -> bool:
-    return scan.name.lower() in BESIDE
+    return scan.name.lower() == FIGURES
 
 
 def _of_file(fault: Fault, name: str) -> Problem:

@@ -162,7 +162,7 @@ def _telling(leaf: Leaf, limits: Limits) -> bool:
 def _line(limit: Limit, limits: Limits) -> Iterator[str]:
     requirement = limit.requirement
     name = (requirement.watch if _watched(limit) else None) or requirement.id
-    yield from labelled(name, f"{_said(limit, limits)}{clause(requirement.origin)}", column=_COLUMN)
+    yield from labelled(name, f"{said(limit, limits)}{clause(requirement.origin)}", column=_COLUMN)
     if limit.dial is not None and limit.comparison is not None and _watched(limit):
         most = limit.comparison.relation in ("<=", "<")
         yield from labelled("", f"on the dial: {'not past' if most else 'stop at'} {shown(limit.dial)}", column=_COLUMN)
@@ -176,7 +176,8 @@ def _line(limit: Limit, limits: Limits) -> Iterator[str]:
         yield from labelled("", f"unless {exception.title}", column=_COLUMN)
 
 
-def _said(limit: Limit, limits: Limits) -> str:
+def said(limit: Limit, limits: Limits) -> str:
+    """What a requirement asks, in a few words."""
     comparison = limit.comparison
     if limit.no_rule:
         return "; ".join(reason.told for reason in limit.no_rule)
@@ -195,13 +196,17 @@ def _to_come(comparison: Comparison, limits: Limits) -> str:
     return f"{what}: {'must be recorded' if comparison.limit is None else asked(comparison)}"
 
 
-def _figure_line(figure: FigureShown, limits: Limits) -> Iterator[str]:
+def figure_text(figure: FigureShown) -> str:
+    """The figure, or what it depends on, or why there is none."""
     if figure.value is not None:
-        text = shown(figure.value)
-    elif figure.needs:
-        text = f"depends on {', '.join(figure.needs)}"
-    else:
-        text = "; ".join(reason.told for reason in figure.no_rule)
+        return shown(figure.value)
+    if figure.needs:
+        return f"depends on {', '.join(figure.needs)}"
+    return "; ".join(reason.told for reason in figure.no_rule)
+
+
+def _figure_line(figure: FigureShown, limits: Limits) -> Iterator[str]:
+    text = figure_text(figure)
     yield from labelled(figure.figure.title, f"{text}{clause(figure.figure.origin)}", column=_COLUMN)
     if figure.figure.note:
         yield from labelled("", figure.figure.note, column=_COLUMN)
