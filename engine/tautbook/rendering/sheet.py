@@ -154,8 +154,11 @@ def _check(check: Check, item: str | None) -> Iterator[str]:
 
 def _listed(listed: Listed, form: Form) -> Iterator[str]:
     yield f'<p class="what paper">{text(listed.description)}</p>'
+    few = all(sum(len(part.boxes) for part in item.parts) <= _FEW for item in listed.items)
+    yield '<div class="few">' if few else "<div>"
     for item in listed.items:
         yield from _item(item, listed, form)
+    yield "</div>"
 
 
 def _item(item: Item, listed: Listed, form: Form) -> Iterator[str]:
@@ -223,3 +226,6 @@ def _pages(form: Form) -> str:
 
 
 _LONGEST = 40
+"""Characters of a record number that stand at the head of a page."""
+_FEW = 6
+"""Boxes of an item of which two stand side by side on paper."""

@@ -16,8 +16,8 @@ def part_html(part: Part, level: int) -> Iterator[str]:
     """Boxes that belong together, under their heading where they have one."""
     titled = bool(part.path) and bool(part.title)
     at = f"part-{part.path}"
-    alone = " alone" if len(part.boxes) == 1 else ""
-    named = f'" role="group" aria-labelledby="{text(at)}"' if titled else f' untitled{alone}"'
+    size = {1: " alone", 4: " tail"}.get(len(part.boxes), "")
+    named = f'" role="group" aria-labelledby="{text(at)}"' if titled else f' untitled{size}"'
     yield f'<div class="part{named}>'
     if titled:
         yield f'<h{level} id="{text(at)}">{text(part.title)}</h{level}>'

@@ -55,7 +55,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .rows .row { grid-template-columns: repeat(auto-fit, minmax(12rem, 1fr)); }
 }
 @media print {
-  @page { margin: 17mm 13mm 14mm; }
+  @page { margin: 15mm 13mm 12mm; }
   html { font-size: 11pt; }
   body { color: #000; }
   header, main, footer { max-width: none; padding: 0 .4mm; }
@@ -63,7 +63,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .kind, .standing { font-size: 11pt; color: #000; margin: 0; }
   h1 { font-size: 17pt; margin: .1rem 0 .2rem; }
   h2 { font-size: 14pt; margin: 4mm 0 1.5mm; padding-top: 1mm; border-top-width: 2pt; }
-  h3 { font-size: 12pt; margin: 3mm 0 1mm; }
+  h3 { font-size: 12pt; margin: 2mm 0 .5mm; }
   h4 { font-size: 11.5pt; margin: 2.5mm 0 1mm; }
   dt { font-size: 11pt; color: #000; line-height: inherit; }
   footer { font-size: 9pt; color: #000; margin: 4mm 0 0; }
@@ -71,6 +71,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .clause { font-size: 9pt; color: #000; }
   #live, .sentence, .what, .asked-of { display: none; }
   .what.paper { display: block; font-size: 11pt; color: #000; margin: 0 0 1mm; }
+  #besides .what.paper { display: none; }
   .person h3 { margin: 1mm 0 0; } .person .said { padding: 0; }
   .person.part { margin-bottom: 2mm; }
   .boxes { grid-template-columns: 1fr 1fr 1fr; gap: 0 5mm; }
@@ -78,7 +79,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .box { break-inside: avoid; display: grid; grid-row: span 3; grid-template-columns: minmax(0, 1fr);
     grid-template-rows: subgrid; align-content: start; }
   .box label { font-size: 11pt; line-height: 1.15; align-self: end; }
-  .said { font-size: 11pt; line-height: 1.2; padding-bottom: 2mm; }
+  .said { font-size: 11pt; line-height: 1.2; padding-bottom: 1.2mm; }
   .said p { margin: .3mm 0; }
   .entry { gap: 0 1.5mm; align-items: center; flex-wrap: nowrap; align-self: start; margin-top: .5mm; }
   input, select { border: 1pt solid #000; border-radius: 0; min-height: 9.5mm; height: 9.5mm; font-size: 12pt;
@@ -98,19 +99,29 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .grid table { width: 100%; margin: 0 0 1.5mm; }
   .grid th, .grid td { padding: .5mm 3mm .5mm 0; white-space: nowrap; font-size: 11pt; }
   caption { font-size: 11pt; color: #000; }
-  .part { margin: 0 0 3mm; }
+  .part { margin: 0 0 1.5mm; }
+  .item .aside { display: none; }
   .stop { border: 2pt solid #000; padding: 1mm 3mm; margin: 1mm 0 2mm; font-size: 13pt; break-after: avoid;
     break-inside: avoid; }
   .stop .halt { font-size: 17pt; }
   .stop .past { font-size: 11pt; }
-  .item { border: 1.5pt solid #000; border-radius: 0; padding: 1mm 4mm 3mm; margin: 0 0 4mm; break-inside: avoid; }
+  .item { border: 1.5pt solid #000; border-radius: 0; padding: 1mm 4mm; margin: 0 0 3mm; break-inside: avoid; }
+  .few { display: grid; grid-template-columns: 1fr 1fr; gap: 3mm; }
+  .few .item { margin: 0; }
+  .few .item .part .boxes { grid-template-columns: 1fr 1fr; }
+  .few .item > h3 + .alone .entry input { width: 28mm; }
   .item > h3 { font-size: 14pt; margin: 1mm 0; }
   .item .part { margin: 0; }
   .item h4 { margin: 1.5mm 0 .5mm; }
+  .item .part:has(> .stop) { display: grid; grid-template-columns: 33mm 1fr; }
+  .item .part:has(> .stop) > * { grid-column: 1 / -1; min-width: 0; }
+  .item .part:has(> .stop) > h4 { grid-column: 1; margin: 0 2mm 0 0; align-self: center; line-height: 1.15; }
+  .item .part:has(> .stop) > .stop { grid-column: 2; }
   .item .stop { margin: .5mm 0 1mm; padding: .6mm 3mm; }
   .item .said { padding-bottom: .6mm; }
   .item .below { display: block; margin: 0 0 .8mm; line-height: 1.2; }
-  .item > .untitled .boxes { grid-template-columns: 1.7fr 1fr 1fr 1fr; gap: 0 3mm; margin-top: 1mm; }
+  .item > .tail .boxes { grid-template-columns: 2fr 1fr 1fr 1fr; gap: 0 3mm; }
+  .item > .untitled .boxes { margin-top: 1mm; }
   .item > h3:has(+ .alone) { float: left; }
   .item > h3 + .alone .boxes { display: block; margin: 0; }
   .item > h3 + .alone .box { display: flex; gap: 3mm; justify-content: flex-end; align-items: center; }
@@ -118,7 +129,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .item > h3 + .alone .said { display: none; }
   .item > h3 + .alone .box label { align-self: center; }
   ul.checks { columns: 2; column-gap: 8mm; margin: 0; }
-  ul.checks li { border: 0; padding: .8mm 0 .8mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.25; }
+  ul.checks li { border: 0; padding: .5mm 0 .5mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.25; }
   ul.checks li b { font-weight: 400; }
   ul.plain li { padding: .6mm 0; line-height: 1.25; break-inside: avoid; }
   #left li { padding-left: 6mm; text-indent: -6mm; }

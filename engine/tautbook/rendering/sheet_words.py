@@ -34,8 +34,8 @@ def asked_for(asked: Asked) -> str | None:
     if asked.figure is not None:
         said = f"{lead} {text(asked.figure)}".strip()
         if asked.dial is not None:
-            return f"{lead} {text(asked.dial)} on the dial (asked for: {said})"
-        return f"{said} once corrected" if asked.corrected else said
+            return f"{lead} {text(asked.dial)} on the dial<span class=\"aside\"> (asked for: {said})</span>"
+        return f"{said}, corrected" if asked.corrected else said
     if asked.of is not None:
         return f"{'the same as' if asked.relation == '=' else lead} {text(asked.of)}"
     return f"{lead} {WRITE}" if asked.watch is not None else None
@@ -63,7 +63,7 @@ def _mark(asked: Asked) -> tuple[str, str]:
     if asked.figure is not None and not asked.corrected:
         return text(asked.figure), ""
     if asked.figure is not None:
-        return f"{WRITE} on the dial", f" ({text(asked.figure)} once corrected)"
+        return f"{WRITE} on the dial", f" ({text(asked.figure)} corrected)"
     named = asked.of or asked.watch
     return WRITE, f" ({text(named)})" if named is not None else ""
 
