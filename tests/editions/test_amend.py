@@ -14,6 +14,7 @@ from tautbook.editions import amend
 from tautbook.editions.amend import Lookup
 from tautbook.editions.edition import Edition
 from tautbook.editions.read import read_edition
+from tautbook.editions.reasons import Reason
 from tautbook.lang.limits import LIMITS
 from tautbook.lang.problem import Problem, show
 from tautbook.shape.shaped import as_map
@@ -120,6 +121,30 @@ WAYS = {
         ("    requirements:\n", "    figures: {n: {title: needed, is: needed}}\n    requirements:\n"),
     ),
 }  # fmt: skip
+
+
+def test_why_an_item_was_amended_is_kept_with_the_edition_that_says_so() -> None:
+    held = ("procedures", "dti-lot", "requirements", "held")
+    rule = "procedures: {dti-lot: {requirements: {held: {title: held, kind: advice, require: head_held, why: soft}}}}\n"
+    cells = "tables:\n  load: {cells: {A325: {5: 40 kip}}, why: misprint}\n"
+    agency = amended(rule + cells)
+    assert read(amended(rule)).reasons == {held: (Reason("agency@two", "soft"),)}
+    head = (
+        "ruleset: contract\nedition: three\nlanguage: 1\n"
+        f"amends: {{ruleset: agency, edition: two, digest: {digest_of(agency, {'national@one': BASE})}}}\n"
+    )  # fmt: skip
+    misprint, later = Reason("agency@two", "misprint"), Reason("contract@three", "later")
+
+    def reasons(changes: str) -> object:
+        return read(head + changes, **{"agency@two": agency}).reasons
+
+    # More cells stand beside those; a whole item has its own reason or none; of a struck one it is told why.
+    more = "tables:\n  load: {cells: {A325: {4: 29 kip}}, why: later}\n"
+    assert reasons(more) == {held: (Reason("agency@two", "soft"),), ("tables", "load"): (misprint, later)}
+    assert reasons(rule.replace(", why: soft", "")) == {("tables", "load"): (misprint,)}
+    struck = "strike: {procedures.dti-lot.requirements.held: later}\n"
+    assert reasons(struck) == {("tables", "load"): (misprint,), held: (later,)}
+    assert read(BASE).reasons == {}
 
 
 @pytest.mark.parametrize("way", WAYS)

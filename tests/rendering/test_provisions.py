@@ -61,7 +61,7 @@ def sentences(by: Edition) -> Iterator[str]:
 # Nothing is left out
 
 
-WORDS = {"title", "clause", "note", "otherwise", "watch", "what", "description", "publisher", "year", "standing",
+WORDS = {"title", "clause", "note", "why", "otherwise", "watch", "what", "description", "publisher", "year", "standing",
          "within", "also", "rows", "edition"}  # fmt: skip
 
 
@@ -69,7 +69,10 @@ def said_in(tree: Any, key: str = "") -> Iterator[str]:
     """All that an edition says in words: titles, notes, clauses, figures, names."""
     if isinstance(tree, dict):
         for below, value in tree.items():
-            if below in ("strike", "amends", "language", "why"):
+            if below in ("amends", "language"):
+                continue
+            if below == "strike":
+                yield from (text for pair in value.items() for text in pair)
                 continue
             yield from [str(below)] if key in ("rows", "unless", "requirements", "terms", "tables", "covers") else []
             yield from said_in(value, "rows" if key == "rows" else below)
@@ -120,7 +123,8 @@ def test_each_part_tells_the_layer_it_came_from(form: Any) -> None:
     assert found == wanted and set(wanted.values()) == {"2021", "2025"}
 
 
-def test_a_cell_that_an_amendment_changed_says_so(tmp_path: Path) -> None:
+def amended(tmp_path: Path, changes: str) -> Edition:
+    """The edition of 2016, amended."""
     base = (RULES / "2016.yaml").read_text().replace("ruleset: tern-sound", "ruleset: small")
     folder = tmp_path / "small"
     folder.mkdir()
@@ -128,12 +132,46 @@ def test_a_cell_that_an_amendment_changed_says_so(tmp_path: Path) -> None:
     digest = Shelf.default(tmp_path).edition("small", "2016").digest
     (folder / "2017.yaml").write_text(
         f'ruleset: small\nedition: "2017"\nlanguage: 1\ntitle: One cell\neffective: {{from: 2017-01-01}}\n'
-        f'amends: {{ruleset: small, edition: "2016", digest: {digest}}}\n'
-        "tables:\n  highest_tension: {cells: {A325: {7/8 in: 52.5 kip}}}\n"
+        f'amends: {{ruleset: small, edition: "2016", digest: {digest}}}\n{changes}'
     )
-    page = shown(Shelf.default(tmp_path).edition("small", "2017"), "text")
+    return Shelf.default(tmp_path).edition("small", "2017")
+
+
+def test_a_cell_that_an_amendment_changed_says_so(tmp_path: Path) -> None:
+    page = shown(amended(tmp_path, "tables:\n  highest_tension: {cells: {A325: {7/8 in: 52.5 kip}}}\n"), "text")
     assert re.search(r"7/8 in +52\.5 kip \[small@2017\] +66 kip\n", page)
     assert "Table 7-3, ts, invented [small@2016]" in page
+
+
+EACH_AMENDED = """
+strike: {procedures.dti-lot.requirements.head-held: because of a}
+sources: {x: {title: X, standing: invented, why: because of b}}
+fields: {wind: {title: wind, description: How strong, kind: number, why: because of c}}
+tables: {highest_tension: {cells: {A325: {7/8 in: 52.5 kip}}, why: because of d}}
+terms: {device_interval: {title: one, is: 1 + 1, why: because of e}}
+procedures:
+  dti-lot:
+    requirements: {gauge: {title: gauge, kind: advice, require: head_held, why: because of f}}
+    figures: {of-the-lot: {title: two, is: 1 + 1, why: because of g}}
+"""
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html", "json"])
+def test_why_an_item_was_amended_stands_where_it_is_printed(form: Any, tmp_path: Path) -> None:
+    by = amended(tmp_path, EACH_AMENDED)
+    if form == "json":
+        (whole,) = shown_json(by)
+        schema = json.loads((ROOT / "schemas" / "shelf.schema.json").read_text())
+        jsonschema.validate([whole], schema, cls=jsonschema.Draft202012Validator)
+        reasons = whole["provisions"]["reasons"]
+        assert [each["why"][-1] for each in reasons] == list("bcdefga") and reasons[0]["part"] == ["sources", "x"]
+        assert {each["edition"] for each in reasons} == {"small@2017"}
+        return
+    page = shown(by, form)
+    seen = " ".join((Page.read(page).text if form == "html" else page.replace("\\", "").replace("`", "")).split())
+    for letter in "abcdefg":
+        assert seen.count(f"because of {letter} [small@2017") == 1
+    assert "procedures.dti-lot.requirements.head-held: because of a" in seen
 
 
 @pytest.mark.parametrize("year", SHIPPED)

@@ -16,6 +16,8 @@ from tautbook.comparing.changes import changes
 from tautbook.comparing.effect import Deciding, Effect, Effects, Outcome
 from tautbook.comparing.redline import NEEDS_PROOF, Redline, redline
 from tautbook.editions.edition import Edition
+from tautbook.editions.read import read_edition
+from tautbook.lang.problem import Problem
 from tautbook.rendering.redline import headline, scope_text
 from tautbook.rendering.redline_json import redline_json
 from tautbook.rendering.redline_markdown import redline_markdown
@@ -206,3 +208,62 @@ def test_nothing_in_a_title_reaches_a_terminal() -> None:
     assert all(char.isprintable() or char == "\n" for char in text)
     assert "\\x1b[31m" in text
 
+
+
+# Why
+
+
+BAY = """
+ruleset: tern-sound
+edition: bay
+language: 1
+amends: {ruleset: tern-sound, edition: "2021", digest: DIGEST}
+title: Bay
+strike: {procedures.dti-lot.requirements.head-held: nobody turns it}
+tables: {highest_tension: {cells: {Group 120: {7/8 in: 52.5 kip}}, why: a misprint}}
+"""
+SEA = """
+ruleset: tern-sound
+edition: sea
+language: 1
+amends: {ruleset: tern-sound, edition: bay, digest: DIGEST}
+tables: {highest_tension: {cells: {Group 120: {7/8 in: 52.7 kip}}}}
+"""
+
+
+def amendment(text: str, of: Edition, below: str = "") -> Edition:
+    """An edition that amends ``of``, which is shipped or stands in the text ``below``."""
+    def lookup(name: str) -> tuple[bytes | None, str, tuple[Problem, ...]]:
+        return (below.encode(), "below.yaml", ()) if name == of.name and below else Shelf.default().bytes_of(name)
+
+    found, problems = read_edition(text.replace("DIGEST", of.digest).encode(), "amendment.yaml", lookup)
+    assert found is not None, problems
+    return found
+
+
+def test_a_change_tells_why_as_the_amendment_does() -> None:
+    old = edition("2021")
+    new = amendment(BAY, old)
+    redline = Redline(old, new, changes(old, new), Effects((), (), NEEDS_PROOF))
+    text, markdown = " ".join(redline_text(redline).split()), redline_markdown(redline)
+    assert "why a misprint (tern-sound@bay) [Group 120, 7/8 in] 53 kip became 52.5 kip" in text
+    assert "why nobody turns it (tern-sound@bay) removed" in text
+    assert "| why |  | a misprint (tern-sound`@`bay) |  |" in markdown
+    found = {each["id"]: each["why"] for each in redline_json(redline)["changes"]}
+    why = [{"edition": "tern-sound@bay", "text": "nobody turns it"}]
+    assert found["procedures.dti-lot.requirements.head-held"] == why and found["title"] == []
+
+
+def test_an_amendment_that_both_have_is_no_reason_for_a_change() -> None:
+    shipped = edition("2021")
+    bay = amendment(BAY, shipped)
+    sea = amendment(SEA, bay, BAY.replace("DIGEST", shipped.digest))
+    cell = "tables.highest_tension.rows.Group 120.7/8 in"
+    told = {
+        (old.name, new.name): [reason.why for change in changes(old, new) if change.id == cell for reason in change.why]
+        for old, new in ((bay, sea), (sea, bay), (bay, shipped), (shipped, sea))
+    }  # fmt: skip
+    assert told == {
+        ("tern-sound@bay", "tern-sound@sea"): [], ("tern-sound@sea", "tern-sound@bay"): [],
+        ("tern-sound@bay", "tern-sound@2021"): [], ("tern-sound@2021", "tern-sound@sea"): ["a misprint"],
+    }  # fmt: skip

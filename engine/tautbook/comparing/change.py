@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from ..editions.reasons import Reason
+
 What = Literal[
     "table", "term", "requirement", "procedure", "programme", "source", "covers", "months", "field", "text",
     "left to people", "effective",
@@ -34,3 +36,5 @@ class Change:
     """What of the item changed: `require`, `note`, the keys of a cell; nothing: the item as a whole."""
     title: str = ""
     """The title of the item, as the new edition has it if the item stands there."""
+    why: tuple[Reason, ...] = ()
+    """Why, as the amendment says that brought it about."""

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ..editions.edition import AsWritten, Edition
+from ..editions.reasons import Reason, reasons_at
 from ..shape.shaped import Shaped, ShapedMap, as_map, text_at
 from .change import Change, What
 from .changes_items import Comparing, Place
@@ -24,7 +25,13 @@ _PARTS = frozenset(
 
 def changes(old: Edition, new: Edition) -> tuple[Change, ...]:
     """Every change from ``old`` to ``new``, in the order of an edition; none if they state the same."""
-    return compared(old.written, new.written)
+    return tuple(replace(change, why=_why(change, old, new)) for change in compared(old.written, new.written))
+
+
+def _why(change: Change, old: Edition, new: Edition) -> tuple[Reason, ...]:
+    """What amendments say of the item that are put into the new edition, and not into the old one."""
+    before = {old.name, *(layer.name for layer in old.layers)}
+    return tuple(each for each in reasons_at(new.reasons, change.part) if each.edition not in before)
 
 
 def compared(old: AsWritten, new: AsWritten) -> tuple[Change, ...]:

@@ -18,8 +18,9 @@ from ..lang.tree import Entry, Mapping, Scalar, Tree
 from ..shape.convert import shape
 from ..shape.digest import digest
 from ..shape.schemas import load_schema
-from ..shape.shaped import ShapedMap, as_map, map_at, scalar_at, text_at
+from ..shape.shaped import ShapedMap, ShapedValue, as_map, map_at, scalar_at, text_at
 from .edition import Layer, layer_of
+from .reasons import Reasons, Way, reasons
 from .written import Written, parse_rules, read_sources
 
 Lookup = Callable[[str], tuple[bytes | None, str, tuple[Problem, ...]]]
@@ -33,12 +34,13 @@ _OF_PROCEDURE = ("asks", "figures", "requirements")
 
 @dataclass(frozen=True, slots=True)
 class Whole:
-    """The tree of an edition with all that it amends put in, the layers below it (the first one first), and the rules
-    that were parsed on the way, by the identity of their scalar."""
+    """The tree of an edition with all that it amends put in, the layers below it (the first one first), the rules that
+    were parsed on the way, by the identity of their scalar, and why items were amended."""
 
     tree: Tree
     layers: tuple[Layer, ...] = ()
     parsed: dict[int, Expression] = field(default_factory=dict)
+    reasons: Reasons = field(default_factory=dict)
 
 
 def whole(
@@ -60,7 +62,21 @@ def whole(
     joined = joining.edition(base.tree, tree)
     if joining.problems:
         return None, in_order(joining.problems)
-    return Whole(joined, base.layers, base.parsed), ()
+    told = reasons(_items(tree), joining.struck_ways, _name(shaped), base.reasons)
+    return Whole(joined, base.layers, base.parsed, told), ()
+
+
+def _items(tree: Mapping) -> Iterator[tuple[Way, Tree]]:
+    """Every item that an amendment states."""
+    for entry in tree.entries:
+        below = entry.value.entries if isinstance(entry.value, Mapping) else ()
+        if entry.key.text in _ITEMS:
+            yield from (((entry.key.text, each.key.text), each.value) for each in below)
+        for each in below if entry.key.text == "procedures" else ():
+            for part in each.value.entries if isinstance(each.value, Mapping) else ():
+                inside = part.value.entries if isinstance(part.value, Mapping) else ()
+                for item in inside if part.key.text in _OF_PROCEDURE else ():
+                    yield ("procedures", each.key.text, part.key.text, item.key.text), item.value
 
 
 def _name(shaped: ShapedMap) -> str:
@@ -97,7 +113,9 @@ def _base(shaped: ShapedMap, lookup: Lookup | None, above: tuple[str, ...]) -> t
     parse_rules(written)
     layer = Layer(name, digest(complete, written.expressions), shown)
     wrong = _other_digest(amends, layer)
-    return (None, (wrong,)) if wrong else (Whole(found.tree, (*found.layers, layer), written.expressions), ())
+    if wrong is not None:
+        return None, (wrong,)
+    return Whole(found.tree, (*found.layers, layer), written.expressions, found.reasons), ()
 
 
 def _other_digest(amends: ShapedMap, layer: Layer) -> Problem | None:
@@ -121,6 +139,8 @@ class _Joining:
         self.problems: list[Problem] = []
         self.sources: Tree | None = None
         """Those of the base."""
+        self.struck_ways: dict[Way, str] = {}
+        """What was struck, and why."""
 
     def edition(self, base: Tree, tree: Mapping) -> Mapping:
         assert isinstance(base, Mapping)
@@ -226,7 +246,7 @@ class _Joining:
     def struck(self, base: Mapping) -> Mapping:
         """``base`` without what is struck."""
         strike = self.shaped.entries.get("strike")
-        for path in map_at(self.shaped, "strike"):
+        for path, why in map_at(self.shaped, "strike").items():
             found = _split(path, base)
             if found is None:
                 assert isinstance(strike, ShapedMap)
@@ -235,6 +255,8 @@ class _Joining:
                 self.problems.append(Problem("amends-strike", message, strike.key_span(path), help))
             else:
                 base = _struck(base, found)
+                assert isinstance(why, ShapedValue)
+                self.struck_ways[found] = " ".join(why.written.split())
         return base
 
 

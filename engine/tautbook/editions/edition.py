@@ -13,6 +13,7 @@ from ..lang.kinds import GroupKind
 from ..lang.source import Span
 from ..lang.surface import Expression
 from ..shape.shaped import ShapedMap
+from .reasons import Reasons
 
 Standing = Literal["published", "common practice", "from memory", "invented"]
 RequirementKind = Literal["setup", "acceptance", "advice"]
@@ -198,6 +199,8 @@ class Edition:
     enacted: Enacted | None = None
     """None: a draft."""
     programme: tuple[Asked, ...] = ()
+    reasons: Reasons = field(default_factory=dict, hash=False)
+    """Why items were amended, as far as that is said."""
 
     @property
     def name(self) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import cast
 
 from ..lang.calendar import MonthPolicy
@@ -56,7 +57,7 @@ def read_edition(
     parse_rules(written)
     edition = _read(written, name)
     wrong = told_of_both(in_order(written.problems), tree, found.layers)
-    return (None, wrong) if wrong else (edition, ())
+    return (None, wrong) if wrong else (replace(edition, reasons=found.reasons), ())
 
 
 def _read(written: Written, name: str) -> Edition:

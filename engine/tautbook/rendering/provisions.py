@@ -19,6 +19,7 @@ from ..explaining.provisions_stated import (
 )
 from ..lang.kernel import Node
 from ..lang.unreduce import print_kernel
+from ..shape.shaped import Shaped, ShapedMap
 from .edition_text import enacted_text
 from .provisions_blocks import Block, Fact, Facts, Heading, fact
 from .provisions_grid import grid
@@ -52,6 +53,7 @@ def blocks(provisions: Provisions) -> Iterator[Block]:
         yield Facts((
             *fact("name", source.id, True), *fact("year", source.year), *fact("publisher", source.publisher),
             *fact("standing", source.standing), *fact("note", source.note), *writing.layer(source.layer),
+            *writing.why("sources", source.id),
         ))  # fmt: skip
     for procedure in provisions.procedures:
         yield from writing.procedure(procedure)
@@ -98,7 +100,7 @@ def _rest(provisions: Provisions, writing: _Writing) -> Iterator[Block]:
         yield Heading(3, field.title)
         yield Facts((*fact("what", field.description), *fact("kind", field.kind), *fact("unit", field.unit),
                      *fact("one of", ", ".join(field.options)), *fact("name", f"local.{field.path}", True),
-                     *writing.layer(field.layer)))  # fmt: skip
+                     *writing.layer(field.layer), *writing.why("fields", field.path)))  # fmt: skip
 
 
 class _Writing:
@@ -113,6 +115,18 @@ class _Writing:
             return ()
         return fact("layer", f"{name}, this edition" if name == self.edition.name else name)
 
+    def why(self, *way: str) -> Iterator[Fact]:
+        """Why an item was amended, and by which edition."""
+        for reason in self.edition.reasons.get(way, ()):
+            yield from fact("amended", f"{reason.why}{self.said(reason.edition)}")
+
+    def struck(self) -> Iterator[Fact]:
+        """What is struck, and is printed nowhere else."""
+        for way, told in self.edition.reasons.items():
+            if not _stands(self.edition.written.shaped, way):
+                for reason in told:
+                    yield from fact("taken out", f"{'.'.join(way)}: {reason.why}{self.said(reason.edition)}")
+
     def said(self, layer: str) -> str:
         return "".join(f" [{each.says.text}]" for each in self.layer(layer))
 
@@ -126,6 +140,7 @@ class _Writing:
         yield from fact("digest", edition.digest, True)
         for layer in edition.layers:
             yield from fact("amends", f"{layer.name}, {layer.digest}", True)
+        yield from self.struck()
         if not edition.layers:
             yield from fact("layers", "it amends no other edition: every part is its own")
 
@@ -142,7 +157,7 @@ class _Writing:
             yield Fact("value", when)
             yield from fact("rule", value.says, True)
             yield from (*fact("clause", value.clause), *fact("note", value.note))
-        yield from (*fact("name", cover.path, True), *self.layer(cover.layer))
+        yield from (*fact("name", cover.path, True), *self.layer(cover.layer), *self.why("covers", cover.path))
 
     def table(self, stated: TableStated) -> Iterator[Fact]:
         yield from (*fact("bands", _bands(stated)), *fact("note", stated.note))
@@ -156,7 +171,7 @@ class _Writing:
             yield from fact("crosscheck rule", check.says, True)
             for keys, why in check.exceptions:
                 yield from fact("further off", f"{keys}: {why}")
-        yield from fact("name", stated.name, True)
+        yield from (*fact("name", stated.name, True), *self.why("tables", stated.name))
 
     def origin(self, origin: Origin, layer: str) -> tuple[Fact, ...]:
         """Where it stands in the source, how good that is, and from which layer it is."""
@@ -174,13 +189,15 @@ class _Writing:
         ))  # fmt: skip
         for each in stated.requirements:
             yield Heading(3, _numbered(each.requirement.origin, each.requirement.title))
-            yield Facts(tuple(self.requirement(each)))
+            way = ("procedures", procedure.id, "requirements", each.requirement.id)
+            yield Facts((*self.requirement(each), *self.why(*way)))
         for figure in stated.figures:
             yield Heading(3, _numbered(figure.figure.origin, figure.figure.title))
             yield Facts((
                 Fact("figure", _opened(figure.sentence)), *fact("rule", figure.says, True),
                 *fact("note", figure.figure.note),
                 *self.origin(figure.figure.origin, figure.layer), *fact("name", figure.figure.id, True),
+                *self.why("procedures", procedure.id, "figures", figure.figure.id),
             ))  # fmt: skip
 
     def requirement(self, stated: RequirementStated) -> Iterator[Fact]:
@@ -221,6 +238,15 @@ class _Writing:
             yield from fact("use", "no requirement reaches it: it serves for checking only")
         yield from (*self.origin(stated.origin, stated.layer), *_checked(stated.checked, None))
         yield from (*fact("rule", stated.says, True), *fact("name", stated.name, True))
+        yield from self.why("terms", stated.name)
+
+
+def _stands(shaped: ShapedMap, way: tuple[str, ...]) -> bool:
+    """Whether there is an item of that name."""
+    at: Shaped | None = shaped
+    for key in way:
+        at = at.entries.get(key) if isinstance(at, ShapedMap) else None
+    return at is not None
 
 
 def _bands(stated: TableStated) -> str | None:

@@ -25,6 +25,10 @@ def provisions_json(provisions: Provisions) -> dict[str, Any]:
     return {
         "enacted": None if enacted is None else {"by": enacted.by, "on": enacted.on.isoformat()},
         "layers": [{"name": each.name, "digest": each.digest} for each in edition.layers],
+        "reasons": [
+            {"part": list(way), "edition": each.edition, "why": each.why}
+            for way, told in edition.reasons.items() for each in told
+        ],
         "stated": [{"name": each.name, "text": each.text, "layer": each.layer} for each in provisions.stated],
         "covers": [_cover(each) for each in provisions.covers],
         "sources": [

@@ -10,7 +10,7 @@ from itertools import groupby
 from .. import __version__
 from ..comparing.asked import AskedOtherwise
 from ..comparing.change import Change, What
-from ..comparing.effect import Direction, Effect
+from ..comparing.effect import Direction, Effect, Outcome
 from ..comparing.redline import Redline
 from ..explaining.labels import label
 from ..shape.vocabulary import vocabulary
@@ -114,7 +114,8 @@ def _said(together: list[Effect]) -> str:
     where = f"; {scope_text(first)}" if first.scope else ""
     what = first.sentence or first.effect
     if first.requirement is None:
-        return f"verdict ({procedures}{where}): {what}"
+        title = title_of(first)
+        return f"verdict{f' on {title}' if title else ''} ({procedures}{where}): {what}"
     advice = ", advice" if first.advice else ""
     return f"{first.title or first.requirement} ({first.requirement} of {procedures}{advice}{where}): {what}"
 
@@ -162,6 +163,13 @@ def name_of(effect: Effect) -> str:
 
 def title_of(effect: Effect) -> str:
     return effect.title.removeprefix("verdict: ")
+
+
+def found_text(outcome: Outcome) -> str:
+    """What became of the requirement in question, after a verdict."""
+    if outcome.finding is None:
+        return ""
+    return ", nothing asked" if outcome.finding == "not asked" else f", finding {outcome.finding}"
 
 
 def scope_text(effect: Effect) -> str:
@@ -228,7 +236,15 @@ class Item:
 
     @property
     def said(self) -> tuple[object, ...]:
-        return self.title, tuple((each.member, each.how, each.before, each.after, each.detail) for each in self.changes)
+        return self.title, tuple(
+            (each.member, each.how, each.before, each.after, each.detail, each.why) for each in self.changes
+        )
+
+    @property
+    def whys(self) -> tuple[str, ...]:
+        """Why it was amended, with the edition that says so."""
+        told = dict.fromkeys(reason for change in self.changes for reason in change.why)
+        return tuple(f"{reason.why} ({reason.edition})" for reason in told)
 
 
 BOUNDS = "Within these bounds every effect is found; beyond them nothing is said."

@@ -32,6 +32,7 @@ def _change(change: Change) -> dict[str, Any]:
         "id": change.id, "what": change.what, "where": change.where, "change": change.how, "before": change.before,
         "after": change.after, "difference": change.detail or None, "part": list(change.part), "item": change.item,
         "member": change.member or None, "title": change.title or None,
+        "why": [{"edition": each.edition, "text": each.why} for each in change.why],
     }  # fmt: skip
 
 

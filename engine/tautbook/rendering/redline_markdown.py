@@ -15,6 +15,7 @@ from .redline import (
     because,
     both_names,
     changed_by_requirement,
+    found_text,
     headline,
     identity,
     lines_of,
@@ -103,8 +104,8 @@ def _effect(effect: Effect, redline: Redline) -> list[str]:
 def _record(record: Deciding, redline: Redline) -> str:
     lines = [f"- {code(record.name)}{f': {inert(record.about)}' if record.about else ''}"]
     for name, outcome in zip(both_names(redline), (record.before, record.after), strict=True):
-        by = f", finding {inert(outcome.finding)}" if outcome.finding else ""
-        lines.append(f"  - {code(name)}: **{inert(outcome.verdict)}**{by}. {inert(outcome.sentence)}".rstrip())
+        why = f". {inert(outcome.sentence)}" if outcome.sentence else ""
+        lines.append(f"  - {code(name)}: **{inert(outcome.verdict)}**{inert(found_text(outcome))}{why}")
     return "\n".join(lines)
 
 
@@ -114,8 +115,9 @@ def _record(record: Deciding, redline: Redline) -> str:
 def _rows(items: Iterable[Item]) -> Iterator[list[str]]:
     for item in items:
         title = f": {inert(item.title)}" if item.title else ""
-        for i, change in enumerate(item.changes):
-            yield [f"{code(item.name)}{title}" if i == 0 else "", *_change(change)]
+        told = [*(("why", "", inert(why), "") for why in item.whys), *map(_change, item.changes)]
+        for i, cells in enumerate(told):
+            yield [f"{code(item.name)}{title}" if i == 0 else "", *cells]
 
 
 def _change(change: Change) -> tuple[str, str, str, str]:

@@ -18,6 +18,7 @@ from .redline import (
     because,
     both_names,
     changed_by_requirement,
+    found_text,
     headline,
     identity,
     lines_of,
@@ -116,9 +117,8 @@ def _record(record: Deciding, redline: Redline) -> Iterator[str]:
     about = f": {record.about}" if record.about else ""
     yield from labelled("record", f"{record.name}{about}", indent=4, column=_COLUMN)
     for name, outcome in zip(both_names(redline), (record.before, record.after), strict=True):
-        finding = f", finding {outcome.finding}" if outcome.finding else ""
-        said = f"{name}: {outcome.verdict}{finding}. {outcome.sentence}".rstrip()
-        yield from labelled("", said, indent=4, column=_COLUMN)
+        why = f". {outcome.sentence}" if outcome.sentence else ""
+        yield from labelled("", f"{name}: {outcome.verdict}{found_text(outcome)}{why}", indent=4, column=_COLUMN)
 
 
 # Wording
@@ -144,6 +144,8 @@ def _item(item: Item) -> Iterator[str]:
     yield from paragraph(f"{item.name}{title}", 2)
     names = [name_in(change) for change in item.changes]
     column = max(_COLUMN, min(_WIDEST, 6 + max(map(len, names))))
+    for why in item.whys:
+        yield from labelled("why", why, indent=4, column=column)
     for name, change in zip(names, item.changes, strict=True):
         yield from _change(name, change, column)
 
