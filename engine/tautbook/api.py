@@ -52,7 +52,7 @@ class Shelf(_Shelf):
 
 
 def read_record(path: str | PathLike[str]) -> Record:
-    """The one record in a file, YAML or JSON, with those it rests on in the same folder. Raises Unusable."""
+    """The one record in a file, YAML, JSON or a table, with those it rests on in the same folder. Raises Unusable."""
     found = list(records_in(Path(path), str(path)))
     if len(found) != 1:
         raise Unusable([Problem("one-record", f"{len(found)} records are here, and one is needed", file=str(path))])

@@ -59,6 +59,12 @@ def test_the_good_ones_are_good() -> None:
         assert record.id == "T-1" and record.file == name
 
 
+def test_the_table_that_the_readme_shows_is_the_good_one() -> None:
+    readme = (FOLDER.parents[2] / "README.md").read_text(encoding="utf-8")
+    shown = readme.partition("```csv\n")[2].partition("```")[0]
+    assert shown == (FOLDER / "good.csv").read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
 def test_a_bad_text_file(path: Path) -> None:
     shown_exactly(problems_of(path.read_bytes(), path.name), path.with_suffix(".expected"))

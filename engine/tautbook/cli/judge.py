@@ -58,7 +58,8 @@ def judge(
 ) -> None:  # fmt: skip
     """Judge recorded tests by an edition, and explain the verdict.
 
-    RECORD is a file, a folder or - for standard input; YAML, JSON, or JSON lines with a record a line.
+    RECORD is a file, a folder or - for standard input; YAML, JSON, JSON lines with a record a line, or a table with a
+    row an item, .csv or .xlsx (which needs tautbook[excel]).
 
     html is the document of a test for the job file, one page that needs nothing else; of several records it has a
     part for each. In jsonl and csv each record is a line or a row, written as soon as it is judged, and there can be

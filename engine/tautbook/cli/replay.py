@@ -48,7 +48,7 @@ def replay(
     """Judge recorded tests by two editions, and list those that come out differently.
 
     OLD and NEW are editions, RULESET@EDITION or a file. RECORD is a file, a folder or - for standard input; YAML,
-    JSON, or JSON lines with a record a line, of which there can be any number.
+    JSON, a table (.csv, .xlsx), or JSON lines with a record a line, of which there can be any number.
 
     Each is listed with the requirement that decides and what both editions find by it. In jsonl and csv there is a
     line for each, and the counts go to standard error. In csv a cell that a spreadsheet would take for a formula

@@ -6,6 +6,7 @@ that record files take, so that both are held to the same shape.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
@@ -20,6 +21,8 @@ from .table import NUMBER, PROCEDURE, Group, Table
 from .table_cells import scalar_of
 from .table_headings import Column, Heading, Step, column_of
 from .table_parts import Placed
+
+_SLASH = r"[\\/]"
 
 Meaning = Mapping[int, Column | Problem]
 """What each column means in records of one procedure."""
@@ -60,7 +63,8 @@ def _shown(table: Table, group: Group) -> str:
     if len(table.groups) == 1:
         return name
     pages = {each.page for each in table.groups}
-    page = f" page {table.source.pages[group.page]}" if len(pages) > 1 else ""
+    # The name of a page must not look like a folder: names of other records count from the folder of this file.
+    page = f" page {re.sub(_SLASH, '_', table.source.pages[group.page] or '')}" if len(pages) > 1 else ""
     return f"{name}{page} row {group.rows[0].number}"
 
 
