@@ -11,6 +11,9 @@ from typing import Any
 import pytest
 
 from jobs.wren_creek import add, change, edit, good, read, ready, run, write
+from tautbook.jobs.fault import ORDER, Fault
+from tautbook.rendering.ready_words import _COUNTED, kind_of
+from tautbook.shape.schemas import load_schema
 
 
 @pytest.fixture
@@ -157,6 +160,55 @@ def test_a_failure_of_which_a_pass_leads_back_over_an_invalid_test_is_not_hidden
     edit(job, "WC-01", "tested: 2026-03-30", "tested: 2026-04-02\nretest_of: WC-92")
     edit(job, "WC-91", "id: WC-91", "id: WC-92\nretest_of: WC-91", to="WC-92")
     assert "hidden-failure" not in codes(job)
+
+
+def test_a_retest_whose_earlier_record_is_gone_does_not_count(job: Path) -> None:
+    """Else a failure could be taken out of the folder, and the pass after it would stand alone."""
+    edit(job, "WC-03", "tested: 2026-04-01", "tested: 2026-04-02\nretest_of: WC-90\nnew_assemblies: true")
+    found = told(job)
+    assert found["in_the_way"][0]["code"] == "record-gone" and states(job)[1] == "in doubt"
+    assert "WC-03 repeats record WC-90, which is not among those" in found["in_the_way"][0]["text"]
+
+
+def test_a_decision_that_rests_on_a_record_that_is_not_there(job: Path) -> None:
+    decided = {**disposed(decision="accepted", record="WC-90"), "on": datetime.date(2026, 4, 4)}
+    change(job, dispositions=[decided])
+    assert codes(job) == ["record-gone"]
+    change(job, dispositions=[{**decided, "record": "WC-03"}])
+    assert codes(job) == []
+
+
+@pytest.mark.parametrize(
+    ("left", "named"), [("maker: Northfield", "indicator lot"), ("lot: D-100", "indicator maker")]
+)
+def test_a_record_that_does_not_say_of_which_lot_it_is(job: Path, left: str, named: str) -> None:
+    """It could be of any lot: a failure does not vanish by leaving out what it is a failure of."""
+    add(job, "WC-04")
+    edit(job, "WC-04", "{lot: D-100, maker: Northfield", f"{{{left}")
+    found = told(job)["in_the_way"]
+    assert [each["code"] for each in found] == ["not-told-apart"]
+    assert found[0]["text"].endswith(f"does not state {named}") and "WC-04" in found[0]["text"]
+
+
+@pytest.mark.parametrize(("day", "expected"), [("2026-05-04", []), ("2026-05-05", ["held"]), ("2026-05-06", [])])
+def test_a_decision_counts_from_its_day_on(job: Path, day: str, expected: list[str]) -> None:
+    decided = [disposed(on=datetime.date(2026, 5, 5)), disposed(decision="accepted", on=datetime.date(2026, 5, 6))]
+    change(job, dispositions=decided)
+    assert codes(job, "--on", day) == expected
+    assert len([each for each in told(job, "--on", day)["told"] if each["code"] == "later"]) == 6 - int(day[-1])
+
+
+def test_leave_counts_from_its_day_on(job: Path) -> None:
+    next((job / "records").glob("WC-01-*")).unlink()
+    change(job, leaves=[{**leave("engineer"), "on": datetime.date(2026, 5, 6)}])
+    assert states(job, "--on", "2026-05-05")[0] == "missing" and states(job, "--on", "2026-05-06")[0] == "left out"
+
+
+def test_every_code_is_in_the_schema_of_the_output_and_has_its_words() -> None:
+    listed = load_schema("ready")["oneOf"][0]["properties"]["in_the_way"]["items"]["properties"]["code"]["enum"]
+    assert tuple(listed) == ORDER
+    for code in ORDER:
+        assert kind_of(Fault(code, "x")) and (Fault(code, "x").blocks is (code in _COUNTED))
 
 
 def disposed(**more: Any) -> dict[str, Any]:

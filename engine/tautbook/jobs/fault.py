@@ -8,8 +8,8 @@ from .needs import Need
 
 ORDER = (
     "unusable", "two-records", "edited", "verdict-altered", "record-gone",
-    "other-job", "lot-not-delivered", "other-than-delivered", "other-than-in-the-work", "equipment-not-on-job",
-    "other-equipment", "not-drawn-so",
+    "other-job", "lot-not-delivered", "other-than-delivered", "other-than-in-the-work", "not-told-apart",
+    "equipment-not-on-job", "other-equipment", "not-drawn-so",
     "held", "split", "not-stated", "no-leave", "out-of-calibration",
     "hidden-failure", "failed", "invalid", "incomplete", "missing", "expired", "advisory",
     "other-edition", "more-than-came", "leave-unused", "left-over", "later",

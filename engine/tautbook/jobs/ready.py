@@ -20,6 +20,7 @@ from .fault import Fault, in_order
 from .files import Filed
 from .job import Job
 from .judged import Judged, lots_by_number, otherwise_than_delivered, otherwise_than_installed
+from .named import as_of, not_telling, records_gone
 from .needs import Combination, Need, needs_of, paths_of
 from .same import meant
 from .sample import not_drawn, sample_of, seed_of
@@ -102,6 +103,8 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
         what = f"{unusable} file{'s' * (unusable > 1)} or record{'s' * (unusable > 1)} could not be used"
         faults.append(Fault("unusable", what, "Mend what is told beside."))
     _same_numbers(job, judged, faults)
+    now = as_of(job, on, faults)
+    faults += records_gone(now, judged)
     faults += against_stored(filed.stored, judged, edition)
     index = lots_by_number(job.lots)
     for each in judged:
@@ -112,14 +115,14 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
     for gap in not_stated:
         text = f"{gap.procedure.title}: assembly {gap.assembly.number} of the job does not state {', '.join(gap.paths)}"
         faults.append(Fault("not-stated", text, "State it in the job: nobody can tell which test is asked for."))
-    standings = tuple(_standings(job, edition, needs, judged, on, faults))
-    without_leave = {id(each) for each in _leaves(job, standings, faults)}
+    standings = tuple(_standings(now, edition, needs, judged, on, faults))
+    without_leave = {id(each) for each in _leaves(now, standings, faults)}
     faults += [fault for each in standings if id(each) not in without_leave and (fault := fault_of(each)) is not None]
     equipment = equipment_of(job, edition, on)
     if on is not None:
         to_be_made = {each.need.procedure.id for each in standings if not each.counts and each.state != "left out"}
         faults += out_of_date(equipment, to_be_made, on)
-    faults += against_dispositions(job)
+    faults += against_dispositions(now)
     return Ready(job, edition, on, standings, in_order(faults), equipment, len(judged), tuple(problems))
 
 
@@ -174,7 +177,10 @@ def _standings(
         belongs = [at for at in _combinations(each, edition) if at in needs]
         for at in belongs:
             of_need[at].append(each)
-        if not belongs:
+        unclear = None if belongs else not_telling(each, edition)
+        if unclear is not None:
+            faults.append(unclear)
+        elif not belongs:
             said = " and ".join(dict.fromkeys(fault.code.replace("-", " ") for fault in each.doubts))
             why = f" ({said})" if said else ""
             text = f"record {each.id} ({each.procedure.title}: {each.verdict}) belongs to no test asked for{why}"
