@@ -22,12 +22,16 @@ LIVE = ("file", "form", "store", "page")
 
 @cache
 def script_of(*names: str) -> str:
-    """The files of these names as one script that leaves no name behind but `Tautbook`."""
+    """The files of these names as one script that leaves no name behind but `Tautbook`.
+
+    Lines go without their indentation, and lines of comment not at all: both are for readers of the files.
+    """
     folder = files("tautbook") / "rendering" / "script"
     texts = [(folder / f"{name}.js").read_text(encoding="utf-8") for name in names]
     tables = f"const ENGINE = {data_in_script(engine_tables())};"
-    body = "\n".join([tables, *texts])
-    return f'"use strict";\nglobalThis.Tautbook = (() => {{\n{body}\nreturn Tautbook;\n}})();\n'
+    lines = (line.strip() for text in texts for line in text.splitlines())
+    body = "\n".join([tables, *(line for line in lines if line and not line.startswith("//"))])
+    return f'"use strict";\nperformance.mark("started");\nglobalThis.Tautbook = (() => {{\n{body}\nreturn Tautbook;\n}})();\n'
 
 
 def data_in_script(data: Any) -> str:

@@ -98,9 +98,9 @@ function placeOf(path, of) {
   for (const part of path.split(".")) {
     const [name, count] = part.split("[");
     const fields = fieldsOf(shape, of);
-    const names = Object.keys(fields);
-    place.push(names.includes(name) ? names.indexOf(name) : names.length);
-    shape = names.includes(name) ? fields[name] : null;
+    const { at, below } = fields.get(name) || { at: fields.size, below: null };
+    place.push(at);
+    shape = below;
     if (count && shape && shape.kind === "list") {
       place.push(Number(count.slice(0, -1)));
       shape = shape.item;
@@ -109,18 +109,24 @@ function placeOf(path, of) {
   return place;
 }
 
-// The fields of a part as rules see them.
+// The fields of a part as rules see them, by name, each with its place; worked out once.
+const fieldsSeen = new WeakMap();
+
 function fieldsOf(shape, of) {
-  if (!shape) return {};
-  if (shape.kind === "evidence") {
-    const other = of.rules.procedures.get(shape.procedure);
-    const fields = fieldsOf(other.record, other);
-    return other.judged ? { ...fields, verdict: { kind: "choice" } } : fields;
+  if (!shape || !["group", "evidence"].includes(shape.kind)) return new Map();
+  if (!fieldsSeen.has(shape)) {
+    let fields;
+    if (shape.kind === "evidence") {
+      const other = of.rules.procedures.get(shape.procedure);
+      fields = [...fieldsOf(other.record, other)].filter(([name]) => name !== "local").map(([name, { below }]) => [name, below]);
+      if (other.judged) fields.push(["verdict", { kind: "choice" }]);
+    } else {
+      fields = Object.entries(shape.fields).filter(([, below]) => below.kind !== "raw");
+      if (shape === of.record && of.judged && of.judged.own) fields.push(["local", of.judged.own]);
+    }
+    fieldsSeen.set(shape, new Map(fields.map(([name, below], at) => [name, { at, below }])));
   }
-  if (shape.kind !== "group") return {};
-  const seen = Object.entries(shape.fields).filter(([, below]) => below.kind !== "raw");
-  return shape === of.record && of.judged && of.judged.own
-    ? { ...Object.fromEntries(seen), local: of.judged.own } : Object.fromEntries(seen);
+  return fieldsSeen.get(shape);
 }
 
 // Waivers: leave given not to hold a requirement against a test. One acts only on a finding that is not met, of a
