@@ -66,6 +66,38 @@ def test_a_command_prints_what_is_shown(pair: Shown) -> None:
     assert len(pair.text.splitlines()) >= 4
 
 
+def written() -> Iterator[str]:
+    """Commands that write a page into a file, and show nothing."""
+    blocks = BLOCK.findall(README.read_text(encoding="utf-8"))
+    for i, (_, given) in enumerate(blocks):
+        if "bin/tautbook " in given and ".html" in given and blocks[i + 1][0] not in ("text", "markdown"):
+            yield given
+
+
+@pytest.mark.parametrize("given", list(written()))
+def test_a_command_writes_the_page_that_it_names(given: str, tmp_path: Path) -> None:
+    arguments = shlex.split(given.rpartition("bin/tautbook ")[2])
+    page = tmp_path / arguments[-1]
+    found = ran("-m", "tautbook", *arguments[:-1], str(page))
+    assert found.returncode == 1 and (found.stdout, found.stderr) == ("", "")  # what is judged there is not good
+    assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_pages_are_written() -> None:
+    assert len(list(written())) == 2
+
+
+def test_what_is_shown_of_the_job_stands_in_its_file() -> None:
+    job = (ROOT / "rulesets/tern-sound/jobs/wren-creek/job.yaml").read_text(encoding="utf-8").splitlines()
+    shown = [text for form, text in BLOCK.findall(README.read_text(encoding="utf-8")) if form == "yaml"]
+    shown = [text for text in shown if text.startswith(("lots:", "dispositions:"))]
+    assert len(shown) == 2
+    for text in shown:
+        at = 0
+        for line in text.splitlines():
+            at = job.index(line, at) + 1  # in this order; some lines are left out
+
+
 def test_the_ten_minutes_of_three_users_are_shown() -> None:
     assert len(COMMANDS) >= 6
 
