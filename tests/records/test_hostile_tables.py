@@ -14,12 +14,14 @@ from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from records.tables import as_csv, page, saved
 from records.test_table_mistakes import HEAD, problems_of, readings
 from tautbook.lang.limits import LIMITS
 from tautbook.records import table_csv, table_excel, table_file, table_sheet, table_trees
 from tautbook.records.read import read_records
+from tautbook.records.table_parts import letters
 from tautbook.rendering.csv_text import cell, csv_row
 
 GOOD = (Path(__file__).parent / "tables" / "good.csv").read_text(encoding="utf-8")
@@ -239,8 +241,31 @@ def test_an_empty_item_between_others_keeps_its_number() -> None:
     assert [bool(item.entries) for item in items.items] == [True, False, True]  # type: ignore[union-attr]
 
 
+def test_days_counted_from_1904_are_the_same_days() -> None:
+    book, _ = readings()
+    book.epoch = CALENDAR_MAC_1904
+    ((record, problems),) = read_records(saved(book), "x.xlsx")
+    ((plain, _),) = read_records(saved(readings()[0]), "x.xlsx")
+    assert record is not None and plain is not None and record.digest == plain.digest, problems
+
+
+def test_cells_without_anything_in_them_count_for_nothing() -> None:
+    """As a program writes a row that is formatted from end to end."""
+    empty = '<row r="4" hidden="1">' + "".join(f'<c r="{letters(n)}4" s="0"/>' for n in range(1, 1_025)) + "</row>"
+    assert ids(changed(lambda text: text.replace("</sheetData>", f"{empty}</sheetData>")), "x.xlsx") == ["T-1"]
+
+
 def test_a_book_of_another_program_reads_the_same() -> None:
-    """Saved again by openpyxl, which writes what it has read."""
-    book = load_workbook(io.BytesIO(saved(readings()[0])))
-    assert ids(saved(book), "x.xlsx") == ["T-1"] and page(book).title == "Readings"
+    """``formulas.xlsx`` was saved by LibreOffice 7.4: two tensions are formulas, with their values stored, and
+    so is each yes and no, as it writes them."""
+    path = Path(__file__).parent / "tables" / "formulas.xlsx"
+    ((record, problems),) = read_records(path.read_bytes(), path.name)
+    worked = Path(__file__).parents[2] / "rulesets" / "tern-sound" / "examples" / "0401-pass-seven-eighths.yaml"
+    ((wanted, _),) = read_records(worked.read_bytes(), worked.name)
+    assert record is not None and wanted is not None and record.digest == wanted.digest, problems
+    formulas = {str(cell.value) for row in page(load_workbook(path)) for cell in row if cell.data_type == "f"}
+    assert formulas == {"=40+1.5", "=40.3+1.5", "=TRUE()", "=FALSE()"}
+
+
+def test_corners_of_a_range() -> None:
     assert table_sheet.corners("A1:B2") == (1, 1, 2, 2) and table_sheet.corners("nonsense") is None

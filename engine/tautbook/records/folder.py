@@ -36,6 +36,8 @@ class Folder:
     _numbers: dict[str, list[Place]] | None = field(default=None, repr=False)
     _read: dict[Place, Found] = field(default_factory=dict, repr=False)
     """The last records that were asked for: many may rest on the same one."""
+    _table: tuple[Path, list[Found]] | None = field(default=None, repr=False)
+    """The table that was read last, whole: many may rest on its rows."""
 
     def record(self, name: Scalar, near: str) -> Found:
         """The record that ``name`` stands for in the file ``near``: a file if it is written like one, else a number."""
@@ -88,6 +90,12 @@ class Folder:
         return self._at(places[0])
 
     def _at(self, place: Place) -> Found:
+        path, which = place
+        if which is not None and path.name.lower().endswith(TABLES):
+            if self._table is None or self._table[0] != path:
+                self._table = (path, list(records_in(path, str(path))))
+            found = self._table[1]
+            return found[min(which, len(found)) - 1]
         if place not in self._read:
             if len(self._read) >= _KEPT:
                 self._read.pop(next(iter(self._read)))
@@ -124,7 +132,7 @@ def _files(root: Path) -> Iterator[Path]:
 
 def records_in(path: Path, shown: str, line: int | None = None) -> Iterator[Found]:
     """The records in a file: one, those of a table, or one a line with the memory of one line; with ``line`` only the
-    one there."""
+    one in that line."""
     if path.name.lower().endswith(".jsonl"):
         try:
             with path.open("rb") as lines:
@@ -136,11 +144,8 @@ def records_in(path: Path, shown: str, line: int | None = None) -> Iterator[Foun
     data, problem = read_file(path, shown)
     if problem is not None:
         yield None, (problem,)
-    elif line is None:
-        yield from read_records(data or b"", shown)
     else:
-        found = list(read_records(data or b"", shown))
-        yield found[line - 1] if line <= len(found) else found[0]
+        yield from read_records(data or b"", shown)
 
 
 def _only(wanted: int, lines: Iterable[bytes]) -> Iterator[bytes]:

@@ -17,8 +17,9 @@ from ..shape.schemas import procedures, record_schema
 from ..shape.shaped import ShapedMap, text_at
 from ..shape.vocabulary import vocabulary
 from .record import Record
+from .table import Table
 from .table_file import is_table, open_table
-from .table_trees import trees
+from .table_trees import Meanings, meanings, trees
 
 Found = tuple[Record | None, tuple[Problem, ...]]
 """A record, or what is wrong with it."""
@@ -60,18 +61,22 @@ def read_record_table(data: bytes, name: str) -> Iterator[Found]:
     if table is None:
         yield None, wrong
         return
-    found: list[Found] = []
-    for shown, tree, problems in trees(table):
+    means = meanings(table)
+    found = _of_rows(table, means)
+    if table.problems:
+        yield None, in_order([*table.problems, *(problem for _, problems in found for problem in problems)])
+    else:
+        yield from found
+
+
+def _of_rows(table: Table, means: Meanings) -> Iterator[Found]:
+    for shown, tree, problems in trees(table, means):
         record, more = record_of(tree, shown)
         if problems or table.problems:
             # What is missing may be what cannot be read.
             more = tuple(problem for problem in more if problem.code not in {"missing-key", "not-a-record"})
         wrong = in_order([*problems, *more])
-        found.append((None, wrong) if wrong or record is None else (record, ()))
-    if table.problems:
-        yield None, in_order([*table.problems, *(problem for _, problems in found for problem in problems)])
-    else:
-        yield from found
+        yield (None, wrong) if wrong else (record, ())
 
 
 def _is_lines(source: Source) -> bool:

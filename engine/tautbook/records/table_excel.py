@@ -50,7 +50,7 @@ def read_excel(data: bytes, name: str) -> Found:
             warnings.simplefilter("ignore")  # of what it leaves out: pictures, checks of what is typed
             book = load_workbook(BytesIO(data), read_only=True, data_only=True, keep_links=False)
             both = zip(scans, book.worksheets, strict=True)
-            pages = tuple(_page(sheet, each) for each, sheet in both if each.cells and not _beside(each))
+            pages = tuple(_page(sheet, each) for each, sheet in both if each.filled and not _beside(each))
     except Exception:  # a broken part fails in ways without number
         return (), (_of_file(BROKEN, name),)
     if sum(len(page.cells) for page in pages) > LIMITS.nodes:
@@ -69,7 +69,7 @@ def _of_file(fault: Fault, name: str) -> Problem:
 
 def _pages_wrong(scans: Sequence[Scan]) -> Iterator[Fault]:
     for each in scans:
-        if each.hidden and each.cells and not _beside(each):
+        if each.hidden and each.filled and not _beside(each):
             message = f"the page `{short(each.name)}` is hidden, and what stands in it would not be seen"
             yield Fault("page-hidden", message, "show it, or delete it")
         if not _beside(each) and each.last_column > LIMITS.columns:

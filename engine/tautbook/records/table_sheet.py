@@ -20,7 +20,10 @@ class Scan:
     name: str
     hidden: bool
     cells: int = 0
+    filled: int = 0
+    """Cells that hold anything."""
     last_column: int = 0
+    """Of those."""
     spread: int = 0
     """Cells from the first column to the last one of each row, all rows together."""
     hidden_rows: set[int] = field(default_factory=set)
@@ -52,7 +55,7 @@ class Sheet(Plain):
         self.scan = scan
         self.row = self.column = 0
         self.formula: str | None = None
-        self.stored = False
+        self.stored = self.filled = False
         self.into = ""
         self.share: str | None = None
         self.shared: dict[str, str] = {}
@@ -70,7 +73,7 @@ class Sheet(Plain):
                 else:
                     self.column += 1
                 scan.cells += 1
-                self.formula, self.stored = None, attributes.get("t") == "str"
+                self.formula, self.stored, self.filled = None, attributes.get("t") == "str", False
                 if scan.cells > LIMITS.nodes * _SPREAD or self.row > _ROWS or self.column > _COLUMNS:
                     raise Found(_too_large())
             case "col":
@@ -79,6 +82,7 @@ class Sheet(Plain):
             case "mergeCell":
                 scan.merged.append(attributes["ref"])
             case "f":
+                self.filled = True
                 # One that fills several cells is written in the first of them only.
                 self.share = attributes.get("si")
                 self.formula = ""
@@ -87,13 +91,15 @@ class Sheet(Plain):
     def text(self, text: str) -> None:
         if self.into == "f" and self.formula is not None:
             self.formula += text
-        elif self.into == "v" and text.strip():
-            self.stored = True
+        elif self.into in {"v", "t"} and text.strip():
+            self.stored = self.filled = True
 
     def end(self, name: str) -> None:
         self.into = ""
         if name == "c":
-            self.scan.last_column = max(self.scan.last_column, self.column)
+            if self.filled:
+                self.scan.filled += 1
+                self.scan.last_column = max(self.scan.last_column, self.column)
             if self.formula is not None:
                 formula = self.formula if self.share is None else self.shared.setdefault(self.share, self.formula)
                 self.scan.formulas[self.row, self.column] = (formula, self.stored)

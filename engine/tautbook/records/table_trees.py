@@ -27,6 +27,9 @@ _SLASH = r"[\\/]"
 Meaning = Mapping[int, Column | Problem]
 """What each column means in records of one procedure."""
 
+Meanings = Mapping[tuple[int, str | None], Meaning]
+"""By page and procedure."""
+
 
 @dataclass(slots=True)
 class _Node:
@@ -48,10 +51,8 @@ class _Node:
         return node.below.setdefault(keys[-1], scalar) is scalar
 
 
-def trees(table: Table) -> Iterator[tuple[str, Tree, list[Problem]]]:
-    """Each record with the name it is shown under, and what is wrong with its cells. What headings get wrong is added
-    to the problems of the table, before the first record comes."""
-    means = _meanings(table)
+def trees(table: Table, means: Meanings) -> Iterator[tuple[str, Tree, list[Problem]]]:
+    """Each record with the name it is shown under, and what is wrong with its cells."""
     for group in table.groups:
         problems: list[Problem] = []
         tree = _tree(table, group, means.get((group.page, _procedure(table, group)), {}), problems)
@@ -74,8 +75,8 @@ def _procedure(table: Table, group: Group) -> str | None:
     return next((cell.text for cell in cells if headings[cell.column].steps == PROCEDURE), None)
 
 
-def _meanings(table: Table) -> dict[tuple[int, str | None], dict[int, Column | Problem]]:
-    """What headings mean, by page and procedure. One that means nothing in any record of its page is a problem."""
+def meanings(table: Table) -> Meanings:
+    """What headings mean. One that means nothing in any record of its page is added to the problems of the table."""
     words: dict[int, list[str]] = {}
     for group in table.groups:
         word = _procedure(table, group)
