@@ -154,6 +154,15 @@ def test_a_retest_that_hides_a_failure(job: Path) -> None:
     assert codes(job) == []
 
 
+def test_a_failure_after_a_pass_is_not_hidden_by_it(job: Path) -> None:
+    edit(job, "WC-03", "refusals: 1}\n    at_installation: {tension: 47",
+         "refusals: 4}\n    at_installation: {tension: 47", to="WC-90")  # fmt: skip
+    edit(job, "WC-90", "tested: 2026-04-01", "tested: 2026-04-02")
+    found = told(job)
+    assert [each["code"] for each in found["in_the_way"]] == ["failed"] and states(job)[1] == "failed"
+    assert "record WC-90 of 2026-04-02 fails" in found["in_the_way"][0]["text"]
+
+
 def test_a_failure_of_which_a_pass_leads_back_over_an_invalid_test_is_not_hidden(job: Path) -> None:
     """What the edition says of a second retest is its own matter; here only that the failure stays in view."""
     edit(job, "WC-01", "torque: 700", "torque: 900", to="WC-91")

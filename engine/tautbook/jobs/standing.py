@@ -34,7 +34,7 @@ class Standing:
     missing: tuple[str, ...] = ()
     """Of a test that is not finished: the readings that are not recorded."""
     hidden: tuple[Judged, ...] = ()
-    """Failures that no passing record names as what it repeats."""
+    """Failures that no passing record names as what it repeats, though one was made no earlier than the last."""
     leave: Leave | None = None
 
     @property
@@ -46,13 +46,14 @@ def standing_of(
     need: Need, records: Sequence[Judged], leaves: Iterable[Leave], on: datetime.date | None
 ) -> Standing:
     """The standing of ``need``; ``records`` are all those of its combination. Without ``on`` nothing expires."""
-    ordered = tuple(sorted(records, key=lambda each: (each.tested or datetime.date.min, each.id)))
+    ordered = tuple(sorted(records, key=lambda each: (_day(each), each.id)))
     sound = [each for each in ordered if not each.doubts]
     passes = [each for each in sound if each.verdict == "pass"]
     hidden = _hidden([each for each in sound if each.shows_failure], passes, ordered)
     if hidden:
         last = hidden[-1]
-        return Standing(need, "failed", ordered, last, next=next_of(last), hidden=hidden if passes else ())
+        behind = any(None in (each.tested, last.tested) or _day(each) >= _day(last) for each in passes)
+        return Standing(need, "failed", ordered, last, next=next_of(last), hidden=hidden if behind else ())
     if passes:
         return _passed(need, ordered, passes, on)
     for each in reversed(sound):
@@ -68,9 +69,14 @@ def standing_of(
     return Standing(need, "missing", ())
 
 
+def _day(judged: Judged) -> datetime.date:
+    """The day of the test; before any other where it is not stated."""
+    return judged.tested or datetime.date.min
+
+
 def _passed(need: Need, ordered: tuple[Judged, ...], passes: list[Judged], on: datetime.date | None) -> Standing:
     """The last pass decides; one for acceptance before one that is not."""
-    best = max(passes, key=lambda each: (not each.explanation.advisory, each.tested or datetime.date.min))
+    best = max(passes, key=lambda each: (not each.explanation.advisory, _day(each)))
     until = None
     if need.asked.lasts is not None and best.tested is not None:
         until = shift(best.tested, need.asked.lasts, need.procedure.rules.months)
