@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import z3
 
-from tautbook.comparing.judged import Found, judged
+from tautbook.comparing.judged import Found, Judged, judged
 from tautbook.comparing.likes import leaves
 from tautbook.comparing.paths import at_path
 from tautbook.comparing.side import Side
@@ -64,28 +65,61 @@ def _lengths(data: Data) -> Iterator[tuple[str, int]]:
             yield from _lengths(below)
 
 
+@dataclass
+class Formulas:
+    """All that one edition makes of records with lists of these lengths; made once, since it takes the most time."""
+
+    unknowns: Unknowns
+    judged: Judged
+    solver: Solver
+
+
+MADE: dict[tuple[object, ...], Formulas | None] = {}
+KEPT = 12
+"""So many are kept, those that were made last."""
+
+
+def formulas(edition: Edition, procedure: str, lengths: dict[str, int]) -> Formulas | None:
+    """None: the translation does not reach."""
+    key = (edition.digest, procedure, *sorted(lengths.items()))
+    if key not in MADE:
+        MADE[key] = _formulas(edition, procedure, lengths)
+        while len(MADE) > KEPT:
+            del MADE[next(iter(MADE))]
+    return MADE[key]
+
+
+def _formulas(edition: Edition, procedure: str, lengths: dict[str, int]) -> Formulas | None:
+    side = Side.of(edition.procedures[procedure], edition)
+    most = {path: max(side.asks.get(path, 0), number) for path, number in lengths.items()}
+    unknowns = Unknowns(side.procedure, Words(), {}, {**side.asks, **most})
+    translation = Translation.of(side, unknowns)
+    try:
+        found = judged(side, translation)
+    except NotReached:
+        return None
+    must = [*sound(unknowns)]  # makes more unknowns
+    return Formulas(unknowns, found, Solver([*must, *unknowns.must, *translation.must, *translation.lines]))
+
+
 def disagreements(verdict: Verdict, edition: Edition) -> list[str] | None:
     """Where the formulas, with the values of the record put in, say otherwise than the evaluator; None: the record is
     beyond the bounds of the proof."""
     if verdict.observed.set_aside or any(each.waiver for each in verdict.findings):
         return None
-    side = Side.of(edition.procedures[verdict.record.procedure], edition)
-    most = {path: max(side.asks.get(path, 0), number) for path, number in _lengths(verdict.observed.group)}
-    unknowns = Unknowns(side.procedure, Words(), {}, {**side.asks, **most})
-    translation = Translation.of(side, unknowns)
+    group = verdict.observed.group
+    made = formulas(edition, verdict.record.procedure, dict(_lengths(group)))
+    if made is None or not fits(made.unknowns, group):
+        return None
+    made.solver.push()
     try:
-        formulas = judged(side, translation)
-    except NotReached:
-        return None
-    must = [*sound(unknowns)]  # makes more unknowns
-    if not fits(unknowns, verdict.observed.group):
-        return None
-    must += [*unknowns.must, *translation.must, *translation.lines]
-    must += pinned(unknowns, verdict.observed.group, edition.ruleset)
-    solver = Solver(must)
-    if solver.check() != "sat":
-        return ["no such record is looked for"]
-    return list(_differences(solver.model(), formulas.found, formulas.passes, formulas.failing, verdict))
+        made.solver.add(pinned(made.unknowns, group, edition.ruleset))
+        if made.solver.check() != "sat":
+            return ["no such record is looked for"]
+        found, model = made.judged, made.solver.model()
+        return list(_differences(model, found.found, found.passes, found.failing, verdict))
+    finally:
+        made.solver.pop()
 
 
 def _differences(
