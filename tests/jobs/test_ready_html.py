@@ -81,9 +81,10 @@ def test_tests_and_what_is_in_their_way_lead_to_each_other() -> None:
 def test_days_to_watch_are_told_from_the_day_asked_about() -> None:
     _, page = page_of(NAME, "--on", "2026-07-20")
     assert "2026-07-20tests may be made with device TD-3 (8.3(a))this is the day" in page.said("tr")
+    assert "device TD-3for tests until 2026-07-20 (8.3(a))in date" in page.said("tr")
     assert "2026-09-30test 1 counts, by record WC-0172 days left" in page.said("tr")
     _, page = page_of(NAME, "--on", "2026-07-21")
-    out = "may not be used: device calibrated within the 6 months before the test"
+    out = "out of date: device calibrated within the 6 months before the test"
     assert "past by 1 day" in page.text and f"device TD-3for tests until 2026-07-20 (8.3(a)){out}" in page.said("tr")
     _, page = page_of(NAME)
     assert "no day was asked about" in page.text and "past by" not in page.text

@@ -185,8 +185,10 @@ def _usable(standing: EquipmentStanding) -> list[str]:
 def _on_the_day(standing: EquipmentStanding) -> str:
     broken = dict.fromkeys(each.requirement.title for each in standing.usable if each.on_the_day is False)
     if broken:
-        return f"may not be used: {'; '.join(broken)}"
-    return "not known" if any(each.on_the_day is None for each in standing.usable) else "may be used"
+        return f"out of date: {'; '.join(broken)}"
+    if not standing.usable:
+        return "nothing is asked of it by the day"
+    return "not known" if any(each.on_the_day is None for each in standing.usable) else "in date"
 
 
 def _decided(ready: Ready) -> Iterator[str]:
