@@ -179,6 +179,17 @@ def test_a_retest_whose_earlier_record_is_gone_does_not_count(job: Path) -> None
     assert "WC-03 repeats record WC-90, which is not among those" in found["in_the_way"][0]["text"]
 
 
+def test_a_retest_that_holds_its_earlier_record_as_evidence_counts(job: Path) -> None:
+    edit(job, "WC-03", "refusals: 1}\n    at_installation: {tension: 47",
+         "refusals: 4}\n    at_installation: {tension: 47", to="WC-90")  # fmt: skip
+    (job / "records" / "old").mkdir()
+    shutil.move(next((job / "records").glob("WC-90-*")), job / "records" / "old" / "WC-90.yaml")
+    edit(job, "WC-03", "tested: 2026-04-01", "tested: 2026-04-02\nretest_of: WC-90\nnew_assemblies: true")
+    edit(job, "WC-03", "tested_scrapped: true", "tested_scrapped: true\nevidence: {earlier: WC-90}\n"
+         "retest_leave: {by: J. Orr, role: engineer, on: 2026-04-01}")  # fmt: skip
+    assert codes(job) == []
+
+
 def test_a_decision_that_rests_on_a_record_that_is_not_there(job: Path) -> None:
     decided = {**disposed(decision="accepted", record="WC-90"), "on": datetime.date(2026, 4, 4)}
     change(job, dispositions=[decided])

@@ -18,10 +18,11 @@ from .same import written
 
 def records_gone(job: Job, judged: Sequence[Judged]) -> Iterator[Fault]:
     """Records that a retest repeats, or a decision rests on, and that are not among those of the job. A retest whose
-    earlier record is gone does not count: nobody can see what it repeats."""
+    earlier record is gone, and not in its evidence either, does not count: nobody can see what it repeats."""
     there = {each.id for each in judged}
     for each in judged:
-        if each.retest_of is not None and each.retest_of not in there:
+        beside = {other.id for other in each.record.evidence.values()}
+        if each.retest_of is not None and each.retest_of not in there | beside:
             text = f"record {each.id} repeats record {each.retest_of}, which is not among those of this job"
             fault = Fault("record-gone", text, "Put the record back: it stands, whatever the retest says.",
                           (each.id, each.retest_of))  # fmt: skip
