@@ -13,19 +13,19 @@ class Form {
     this.shape = pack.procedures[pack.procedure].record;
     this.own = pack.procedures[pack.procedure].judged.own;
     this.ruleset = pack.ruleset;
-    this.kept = new Map(); // path -> a part of a record without a box, or { text, part } behind the text of its box
-    this.templates = new Map();
-    for (const row of root.querySelectorAll("[data-row]")) {
-      this.templates.set(withoutLast(row.dataset.row), row.cloneNode(true));
-    }
+    this.kept = new Map(); // path -> { steps, part } of a record that no box shows; with the `text` that its box shows instead
+    this.index();
+    this.lists = new Set([...root.querySelectorAll("[data-row]")].map((row) => withoutLast(row.dataset.row)));
   }
 
-  get boxes() {
-    return [...this.root.querySelectorAll("input[name], select[name]")].filter((box) => !isUnit(box));
+  // All entries by their names, and the boxes among them; anew where one was added.
+  index() {
+    this.entries = new Map([...this.root.querySelectorAll("input[name], select[name]")].map((box) => [box.name, box]));
+    this.boxes = [...this.entries.values()].filter((box) => !isUnit(box));
   }
 
   box(path) {
-    return this.root.querySelector(`[name="${CSS.escape(path)}"]`);
+    return this.entries.get(path) || null;
   }
 
   // The shape at steps, through lists; null where the record has no such part.
@@ -60,7 +60,7 @@ class Form {
   // -> { record, where }: the record, and by path in it the box that the part came from.
   read() {
     const entries = this.boxes.map((box) => [stepsOf(box.name), this.text(box), box]).filter(([, text]) => text);
-    for (const [path, part] of this.kept) if (!this.box(path)) entries.push([stepsOf(path), part, null]);
+    for (const { steps, part, text } of this.kept.values()) if (text === undefined) entries.push([steps, part, null]);
     const places = renumbered(entries.map(([steps]) => steps), (steps) => this.shapeOf(steps));
     const record = Object.create(null), where = new Map();
     entries.forEach(([, part, box], i) => {
@@ -79,25 +79,25 @@ class Form {
 
   place(part, steps, shape) {
     const path = pathOf(steps);
-    const box = steps.length ? this.box(path) : null;
+    const box = steps.length && stepsSafe(steps) ? this.box(path) : null;
     if (box && typeof part === "string") {
       if (part) this.show(box, part);
     } else if (box) {
       // Another record, written out: its box shows its number.
       const text = typeof part.id === "string" && part.id ? part.id : "written out in the file";
-      this.kept.set(path, { text, part });
+      this.kept.set(path, { steps, part, text });
       this.show(box, text);
     } else if (shape && shape.kind === "group" && isObject(part)) {
       for (const name of Object.keys(part)) {
         const below = [...steps, name];
-        this.place(part[name], below, stepsSafe(below) ? this.shapeOf(below) : null);
+        this.place(part[name], below, this.shapeOf(below));
       }
     } else if (steps[0] === "local" && steps.length === 1 && isObject(part)) {
       for (const name of Object.keys(part)) this.place(part[name], ["local", name], this.shapeOf(["local", name]));
-    } else if (shape && shape.kind === "list" && isList(part) && this.templates.has(path)) {
+    } else if (shape && shape.kind === "list" && isList(part) && this.lists.has(path)) {
       this.lengthen(path, part.length);
       part.forEach((item, n) => this.place(item, [...steps, n], shape.item));
-    } else if (part !== "") this.kept.set(path, part);
+    } else if (part !== "") this.kept.set(path, { steps, part });
   }
 
   rows(list) {
@@ -111,29 +111,29 @@ class Form {
   // One more item of a list, made like the others and empty.
   add(list) {
     const rows = this.rows(list), last = rows[rows.length - 1];
-    const row = this.templates.get(list).cloneNode(true);
+    const row = last.cloneNode(true);
+    row.querySelectorAll(".refused").forEach((note) => note.remove());
+    row.querySelectorAll("[aria-invalid]").forEach((box) => box.removeAttribute("aria-invalid"));
     const before = row.dataset.row, after = `${list}[${rows.length + 1}]`;
-    const number = before.slice(list.length + 1, -1);
     for (const element of [row, ...row.querySelectorAll("*")]) {
       for (const attribute of [...element.attributes]) {
         if (attribute.value.includes(before)) attribute.value = attribute.value.replaceAll(before, after);
       }
-      const [text] = element.childNodes;
-      const ends = text && text.nodeType === Node.TEXT_NODE && new RegExp(`\\b${number}$`);
-      if (ends && element.childNodes.length === 1 && !["OPTION", "B"].includes(element.tagName)) {
-        text.data = text.data.replace(ends, String(rows.length + 1));
-      }
     }
+    const counted = (text) => text.replace(new RegExp(`\\b${rows.length}$`), String(rows.length + 1));
+    for (const said of row.querySelectorAll(`[id="item-${after}"], summary, .number`)) said.firstChild.data = counted(said.firstChild.data);
+    if (row.hasAttribute("aria-label")) row.setAttribute("aria-label", counted(row.getAttribute("aria-label")));
     row.querySelectorAll("input").forEach((box) => { box.value = ""; });
     row.querySelectorAll("select").forEach((box) => { box.value = isUnit(box) ? chosenAtFirst(box) : ""; });
     last.after(row);
+    this.index();
     return row;
   }
 
   // Nothing filled in at all; or, as the page was made.
   clear(asMade = false) {
     this.kept.clear();
-    for (const box of this.root.querySelectorAll("input[name], select[name]")) {
+    for (const box of this.entries.values()) {
       if (box.type === "hidden") continue;
       const made = box.tagName === "SELECT" ? chosenAtFirst(box) : box.defaultValue;
       box.value = asMade || isUnit(box) ? made : "";

@@ -38,7 +38,7 @@ class Page {
     this.button("save", () => this.save());
     this.button("open", () => this.choose());
     this.button("clear", () => this.clear());
-    for (const list of this.form.templates.keys()) {
+    for (const list of this.form.lists) {
       const shape = this.form.shapeOf(stepsOf(list));
       if (shape) this.button(`add-${shape.singular}`, () => this.add(list));
     }
@@ -168,27 +168,35 @@ class Page {
 
   state() {
     const texts = Object.create(null);
-    for (const box of this.form.root.querySelectorAll("input[name], select[name]")) if (box.type !== "hidden") texts[box.name] = box.value;
+    for (const [name, box] of this.form.entries) if (box.type !== "hidden") texts[name] = box.value;
     const counts = Object.create(null);
-    for (const list of this.form.templates.keys()) counts[list] = this.form.rows(list).length;
+    for (const list of this.form.lists) counts[list] = this.form.rows(list).length;
     return { texts, counts, kept: [...this.form.kept], saved: this.saved };
   }
 
   restore() {
     const state = this.store.load();
-    if (!state || !isObject(state.texts)) return;
-    for (const list of Object.keys(state.counts || {})) {
-      if (this.form.templates.has(list)) this.form.lengthen(list, Number(state.counts[list]));
+    if (state === null) return;
+    try {
+      this.showAgain(state);
+      setText(this.told, "What was typed here before is shown again.");
+    } catch {
+      setText(this.told, "What was kept on this device cannot be read any more.");
     }
-    for (const name of Object.keys(state.texts)) {
-      const box = this.form.box(name), text = String(state.texts[name]);
+  }
+
+  showAgain({ texts, counts, kept, saved }) {
+    for (const list of Object.keys(counts)) {
+      if (this.form.lists.has(list)) this.form.lengthen(list, Number(counts[list]));
+    }
+    for (const name of Object.keys(texts)) {
+      const box = this.form.box(name), text = String(texts[name]);
       if (!box) continue;
       if (box.tagName === "SELECT" && ![...box.options].some((option) => option.value === text)) box.add(new Option(text));
       box.value = text;
     }
-    this.form.kept = new Map((state.kept || []).map(([path, part]) => [path, bare(part)]));
-    this.saved = String(state.saved);
-    setText(this.told, "What was typed here before is shown again.");
+    this.form.kept = new Map(kept.map(([path, behind]) => [path, bare(behind)]));
+    this.saved = String(saved);
   }
 
   keep() {
@@ -258,7 +266,7 @@ class Page {
     if (filedFor && filedFor.digest !== this.pack.digest) {
       said.push(`It was filled in for ${filedFor.name === here ? `another text of ${here}` : clipped(filedFor.name)}, and is judged here by ${here}.`);
     }
-    const hidden = [...this.form.kept.keys()].filter((path) => !this.form.box(path));
+    const hidden = [...this.form.kept].filter(([, { text }]) => text === undefined).map(([path]) => path);
     if (hidden.length) said.push(`Kept, without a box here: ${hidden.slice(0, 5).map(clipped).join(", ")}${hidden.length > 5 ? ` and ${hidden.length - 5} more` : ""}.`);
     setText(this.told, said.join(" "));
     this.judge();
@@ -297,7 +305,7 @@ function tallyOf(summary) {
 // Data of the browser's own reader, its names kept apart from those of the language.
 function bare(part) {
   if (isList(part)) return part.map(bare);
-  if (!isObject(part)) return typeof part === "string" ? part : String(part);
+  if (!isObject(part)) return part;
   const found = Object.create(null);
   for (const name of Object.keys(part)) found[name] = bare(part[name]);
   return found;
