@@ -295,3 +295,17 @@ def test_the_one_change_that_causes_an_effect_is_told_from_one_that_does_not() -
     found = of_threads(with_terms(rule, "3", "2"), with_terms(rule, "4", "1"))
     assert found.effect == "stricter"
     assert found.because == ("terms.least_threads.is",)
+
+
+@pytest.mark.slow
+def test_what_has_an_effect_only_with_another_is_told_where_it_has_one() -> None:
+    """A coated indicator alone needs one change, on a coated bolt both; a coated bolt alone the other."""
+    text = EDITIONS["2021"]
+    edits = ("bolt.finish: [plain]", "indicator.finish: [plain]")
+    new = edited(text, ((each, each.replace("plain", "plain, galvanized")) for each in edits))
+    _, every = effects_of(edition_of(text), edition_of(new))
+    told = {
+        dict(each.scope)["indicator.finish"]: {id.split(".")[1] for id in each.because}
+        for each in every if (each.procedure, each.requirement) == (LOT, "covered")
+    }  # fmt: skip
+    assert told == {("plain",): {"bolt"}, ("galvanized",): {"bolt", "indicator"}}

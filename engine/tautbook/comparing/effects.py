@@ -8,6 +8,7 @@ editions covers are told once, under what each of them covers.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
@@ -43,11 +44,11 @@ BOUNDS = (
     ("dates", f"{FIRST} to {LAST}"),
     ("readings", "every value in the range that the record allows"),
     ("waivers, and items set aside", "none"),
-    ("work", f"{STEPS} steps of the solver for one question"),
+    ("work", f"{STEPS:,} steps of the solver for one question"),
 )
 
 
-_NO_ANSWER = f"no answer within {STEPS} steps of the solver"
+_NO_ANSWER = f"no answer within {STEPS:,} steps of the solver"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +107,8 @@ class _Procedure:
                 kinds = tuple(dict.fromkeys(map(_kind, case.parts)))
                 groups.setdefault((case.answer, kinds, case.reason), []).append(case)
         for group in groups.values():
-            group[:] = self._caused(id, group)
             for box in boxes(keys, [case.fixed for case in group]):
-                inside = [case for case in group if _in(case.fixed, keys, box)]
+                inside = self._caused(id, [case for case in group if _in(case.fixed, keys, box)])
                 narrowed = scope(keys, box)
                 yield self._effect(replace(whole, scope=narrowed, among=among(keys, narrowed)), id, inside)
 
@@ -125,32 +125,34 @@ class _Procedure:
         return Case(fixed, answer, parts, reason)
 
     def _caused(self, id: str, group: Sequence[Case]) -> list[Case]:
-        """Cases in which the same parts differ, each with those that alone have an effect, as far as one at either
-        end tells; where none has, with all of them: they act only together."""
-        if len(group[0].parts) < 2:
+        """Cases in which the same parts differ, each with those that cause its effect, as far as one at either end
+        tells: that have one alone, or without which it would be another. Where that is none, all: they act only
+        together."""
+        if len({_kind(part) for part in group[0].parts}) < 2:
             return list(group)
         acting = {
-            _kind(part)
+            kind
             for case in (group[0], group[-1])
-            for part in case.parts
-            if self._alone(id, case.fixed, part) != NONE
+            for kind in dict.fromkeys(map(_kind, case.parts))
+            if self._with(id, case.fixed, [part for part in case.parts if _kind(part) == kind]) not in (NONE, None)
+            or self._with(id, case.fixed, [part for part in case.parts if _kind(part) != kind]) != case.answer
         }
         return [
             replace(case, parts=tuple(part for part in case.parts if _kind(part) in acting) or case.parts)
             for case in group
         ]
 
-    def _alone(self, id: str, fixed: Mapping[str, Plain], part: Part) -> Answer:
-        """What the edition before would do with one part of the other put in."""
+    def _with(self, id: str, fixed: Mapping[str, Plain], parts: Sequence[Part]) -> Answer | None:
+        """What the edition before would do with some parts of the other put in; None: it would make no sense."""
         before = self.prover.before
         try:
-            mixed = with_parts(before, self.prover.after, (part,), id)
+            mixed = with_parts(before, self.prover.after, parts, id)
             question = self.prover.of_requirement(id, fixed, after=mixed)
         except (NotReached, KeyError, ValueError, AttributeError):
-            return NONE  # the part makes no sense without others
+            return None
         except Exception as error:
             if type(error).__module__.startswith("z3"):
-                return NONE  # kinds that do not go together: the same
+                return None  # kinds that do not go together
             raise
         return (self.prover.strength(question, "stricter"), self.prover.strength(question, "looser"))
 
@@ -160,7 +162,7 @@ class _Procedure:
     ) -> Effect:  # fmt: skip
         parts = differing(old, new, self.prover.before, self.prover.after)
         alone = len(parts) > 1 and any(
-            self._alone(id, fixed, part) != NONE for fixed in every[:40] for part in parts[:10]
+            self._with(id, fixed, [part]) not in (NONE, None) for fixed in every[:40] for part in parts[:10]
         )
         reason = "proved: the changes cancel each other" if alone else "proved: no record is judged otherwise"
         return replace(whole, reason=reason, because=self._ids(parts, id))
@@ -342,15 +344,28 @@ def _only_one(name: str, old: Edition, new: Edition, changes: Sequence[Change]) 
     way: Literal["stricter", "looser"] = "stricter" if has is new else "looser"
     reason = f"only {has.name} has rules for it: records of it are judged by no other"
     ids = tuple(change.id for change in changes if change.part[:2] == ("procedures", name))
-    return Effect(name, None, f"verdict: {has.procedures[name].title}", False, way, (), ids, (), reason)
+    said = {"stricter": "there are rules for it now, and were none before",
+            "looser": "there are no rules for it any more"}[way]  # fmt: skip
+    title = f"verdict: {has.procedures[name].title}"
+    return Effect(name, None, title, False, way, (), ids, (), reason, f"{way}: {said}")
 
 
 def _sentence(records: Sequence[Deciding], verdict: bool = False) -> str:
     told = []
     for each in records:
         parts = [f"{each.before.verdict} becomes {each.after.verdict}"] if verdict else []
-        told.append(": ".join([each.direction, *parts, *([each.turn] if each.turn else [])]))
+        turn = f"{each.turn}{_where(each)}" if each.turn else ""
+        told.append(": ".join([each.direction, *parts, *([turn] if turn else [])]))
     return "; ".join(told)
+
+
+def _where(record: Deciding) -> str:
+    """The one other reading that makes the record what it is, where what turns does not name it."""
+    name, _, value = record.about.rpartition(": ")
+    reading = re.sub(r"^[^,]* [0-9]+, ", "", name)
+    if not name or "; " in record.about or reading in record.turn:
+        return ""
+    return f", where {reading} is {value}"
 
 
 def _kind(part: Part) -> tuple[str, str]:

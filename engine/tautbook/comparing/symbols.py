@@ -122,7 +122,7 @@ class Words:
             known = next((word for word, code in self.numbers.items() if code == number), None)
             if known is not None:
                 return known
-            self.others[number] = f"another {len(self.others) + 1}"
+            self.others[number] = f"MADE-UP-{len(self.others) + 1}"
         return self.others[number]
 
 
