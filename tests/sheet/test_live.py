@@ -315,6 +315,20 @@ def test_evidence_written_out_is_judged_in_the_page(at: Any, tmp_path: Path) -> 
         assert headline(it) == report_of(tmp_path / "record.yaml")["headline"], name
 
 
+def test_a_record_that_this_one_rests_on_is_taken_from_its_file(at: Any, tmp_path: Path) -> None:
+    it = at("dti-short-bolt")
+    filled_in(it, RECORDS["0601-pass-short-bolt.yaml"])
+    assert headline(it).startswith("incomplete: 1 observation not recorded")
+    assert "named and not at hand" in it.text("evidence.long_bolt-remark")
+    (tmp_path / "long.yaml").write_text(filed(PASS, schema("dti-lot")))
+    it.open(tmp_path / "long.yaml")
+    assert it.text("told") == "long.yaml is taken as the long-bolt test that this test rests on."
+    assert it.value("evidence.long_bolt") == "TS-0401"
+    assert it.text("evidence.long_bolt-remark") == ""
+    assert headline(it) == report_of(it.saved())["headline"]
+    assert headline(it).startswith("pass;")
+
+
 def test_where_nothing_can_be_kept_it_is_told(at: Any) -> None:
     it = at("dti-lot")
     full = "throw Object.assign(new Error('full'), { name: 'QuotaExceededError' })"

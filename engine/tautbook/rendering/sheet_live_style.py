@@ -13,6 +13,11 @@ LIVE_STYLE = """
 #live output { overflow-wrap: anywhere; }
 #verdict[data-verdict="fail"], #verdict[data-verdict="invalid"], #verdict[data-verdict="none"] {
   border-left: 8px solid #000; padding-left: .6rem; }
+#next { display: block; max-height: 4.6rem; overflow-y: auto; }
+.remark { margin: .3rem 0; padding-left: .7rem; border-left: 4px dashed #777; }
+footer { overflow-wrap: anywhere; }
+@media (max-width: 48rem) { #live .buttons { flex-wrap: nowrap; overflow-x: auto; }
+  #live .buttons button { flex: none; } }
 #told:empty, #kept:empty, #next:empty { display: none; }
-@media print { .refused, .tally, [data-outcome]:not(:empty) { display: none; } }
+@media print { .refused, .remark, .tally, [data-outcome]:not(:empty) { display: none; } }
 """

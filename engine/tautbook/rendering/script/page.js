@@ -83,6 +83,7 @@ class Page {
     const { record, where } = this.form.read();
     const result = Tautbook.judge(this.pack, record);
     this.showProblems(result, where);
+    this.showOnlyNamed();
     this.showFindings(result, record);
     this.showVerdict(result, record);
     return result;
@@ -109,6 +110,20 @@ class Page {
         box.removeAttribute("aria-invalid");
       }
       if (message || note) box.setAttribute("aria-describedby", described.join(" "));
+    }
+  }
+
+  // Another record that is only named is not at hand in the page.
+  showOnlyNamed() {
+    for (const box of this.form.boxes) {
+      const shape = this.form.shapeOf(stepsOf(box.name));
+      if (!shape || shape.kind !== "evidence") continue;
+      const id = `${box.name}-remark`, there = document.getElementById(id);
+      const behind = this.form.kept.get(box.name), text = this.form.text(box);
+      const named = text && !(behind && behind.text === text);
+      const note = there || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "remark" }));
+      setText(note, named ? ONLY_NAMED : "");
+      note.hidden = !named;
     }
   }
 
@@ -254,6 +269,7 @@ class Page {
 
   take({ record, filedFor }, name) {
     const { procedure } = this.pack;
+    if (this.takenAsEvidence(record, name)) return;
     if (record.procedure !== procedure) {
       const other = typeof record.procedure === "string" && record.procedure ? `of ${clipped(record.procedure)}` : "of no kind of test that it names";
       throw new Unreadable(`it is a record ${other}, and this is the form of ${procedure}`);
@@ -271,6 +287,19 @@ class Page {
     setText(this.told, said.join(" "));
     this.judge();
     this.keep();
+  }
+
+  // A record of another kind of test that this one can rest on comes into its box, whole.
+  takenAsEvidence(record, name) {
+    const slots = shapeBelow(this.form.shape, ["evidence"]);
+    const fitting = Object.entries(slots ? slots.fields : {}).filter(([, slot]) => slot.procedure === record.procedure);
+    if (record.procedure === this.pack.procedure || fitting.length !== 1) return false;
+    const [[slot, { title }]] = fitting;
+    this.form.place(record, ["evidence", slot], null);
+    setText(this.told, `${name} is taken as the ${title} that this test rests on.`);
+    this.judge();
+    this.keep();
+    return true;
   }
 
   clear() {
@@ -292,6 +321,8 @@ class Page {
 }
 
 const MOST_BYTES = 8000000;
+const ONLY_NAMED = "This record is named and not at hand here: what rests on it stays open on this page. Open its file here, "
+  + "or judge the saved record beside it.";
 
 // Only where it changes, so that nothing is read out twice.
 function setText(element, text) {
