@@ -40,7 +40,7 @@ def _header(form: Form) -> Iterator[str]:
 
 
 def _main(form: Form) -> Iterator[str]:
-    yield from _section("cautions", "Cautions", _list(form.words.cautions))
+    yield from _section("cautions", "Cautions", _list([*form.words.cautions, NO_ACCEPTANCE]))
     yield from _section("figures", "Figures for this test", _figures(form))
     first = form.lists[0].singular if form.lists else "reading"
     yield from _section("before", f"Before the first {first}", _before(form))
@@ -204,9 +204,8 @@ def _live(form: Form) -> Iterator[str]:
 
 
 def _footer(form: Form) -> Iterator[str]:
-    yield f"<p>{text(NO_ACCEPTANCE)}</p>"
     rules = f"{form.edition.name}, {enacted_text(form.edition)}, {form.edition.digest}"
-    yield f"<p class=\"what\">{text(f'{rules}. Made with tautbook {__version__}.')}</p>"
+    yield f"<p>{text(f'{rules}. Made with tautbook {__version__}.')}</p>"
 
 
 def _pages(form: Form) -> str:

@@ -38,7 +38,7 @@ def _meant(part: Part) -> Iterator[str]:
             if box.definition is not None:
                 yield f"<b>{text(box.title)}:</b> {text(box.definition)}"
             elif box.kind == "yes-no":
-                yield f"<b>{text(box.title)}:</b> {text(box.description)}"
+                yield f"<b>{text(box.title)}:</b> {_plain(box.description)}"
 
 
 def boxes_html(part: Part, level: int) -> Iterator[str]:
@@ -80,10 +80,15 @@ def box_html(box: Box, stop: Stop | None = None) -> Iterator[str]:
     listed = "[" in box.path
     if box.definition is not None:
         said.append(f'<p class="meant{" what" if listed else ""}">{text(box.definition)}</p>')
-    said.append(f'<p class="what{" paper" if box.kind == "yes-no" and not listed else ""}">{text(box.description)}</p>')
+    said.append(f'<p class="what{" paper" if box.kind == "yes-no" and not listed else ""}">{_plain(box.description)}</p>')
     yield f'<div class="entry">{_entry(box)}</div>'
     yield f'<div class="said" id="{id}-said">{"".join(said)}</div>'
     yield "</div>"
+
+
+def _plain(said: str) -> str:
+    """A description without the marks that schemas put around words to be written as they stand."""
+    return text(said.replace("`", ""))
 
 
 def _is_elsewhere(asked: Asked, box: Box) -> bool:

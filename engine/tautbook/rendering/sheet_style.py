@@ -50,6 +50,8 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
 #live p { margin: .2rem 0; }
 #verdict { font-weight: 700; }
 .buttons { display: flex; flex-wrap: wrap; gap: .5rem; }
+.buttons button { font-size: 1rem; padding: .3rem .6rem; }
+@media (max-width: 34rem) { .buttons button { flex: 1 1 40%; } }
 @media (min-width: 48rem) {
   .boxes { grid-template-columns: 1fr 1fr; }
   .rows .row { grid-template-columns: repeat(auto-fit, minmax(12rem, 1fr)); }
@@ -66,7 +68,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   h3 { font-size: 12pt; margin: 2mm 0 .5mm; }
   h4 { font-size: 11.5pt; margin: 2.5mm 0 1mm; }
   dt { font-size: 11pt; color: #000; line-height: inherit; }
-  footer { font-size: 9pt; color: #000; margin: 4mm 0 0; }
+  footer { display: none; }
   .digest { font-size: 9pt; }
   .clause { font-size: 9pt; color: #000; }
   #live, .sentence, .what, .asked-of { display: none; }

@@ -20,7 +20,7 @@ def asked_html(asked: Asked) -> str | None:
     what = asked_for(asked)
     if what is None:
         return None
-    name = f"{text(asked.watch)}: " if asked.watch is not None else ""
+    name = f"{text(asked.watch)}: " if asked.watch is not None and asked.relation != "recorded" else ""
     fault = " <b>What is given breaks this.</b>" if asked.broken else ""
     return f"{name}<b>{what}</b>{_clause(asked)}{fault}"
 
@@ -37,7 +37,7 @@ def asked_for(asked: Asked) -> str | None:
             return f"{lead} {text(asked.dial)} on the dial<span class=\"aside\"> (asked for: {said})</span>"
         return f"{said}, corrected" if asked.corrected else said
     if asked.of is not None:
-        return f"{'the same as' if asked.relation == '=' else lead} {text(asked.of)}"
+        return f"{'the same as' if asked.relation == '=' else lead} the {text(asked.of)}"
     return f"{lead} {WRITE}" if asked.watch is not None else None
 
 

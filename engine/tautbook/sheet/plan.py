@@ -58,10 +58,18 @@ def form_of(edition: Edition, procedure: Procedure, words: Vocabulary, known: Gr
     return Form(
         edition, procedure, words, known, _headline(limits), tuple(watched(limits)), limits.figures,
         grids_of(limits), tuple(before), tuple(each for each in lists if each.path in main), tuple(after),
-        tuple(besides), tuple(each for each in lists if each.path not in main),
+        tuple(_run_together(besides)), tuple(each for each in lists if each.path not in main),
         tuple(part for part in parts if isinstance(part, Part) and _is_person(part)),
         tuple(_check(each, procedure, edition) for each in procedure.requirements),
     )  # fmt: skip
+
+
+def _run_together(parts: list[Part]) -> Iterator[Part]:
+    """Single fields from all over the record together, and the groups after them."""
+    alone = tuple(box for part in parts if not part.path for box in part.boxes)
+    if alone:
+        yield Part("", "", None, alone)
+    yield from (part for part in parts if part.path)
 
 
 def _names(cover: CoverStated) -> Iterator[str]:
@@ -181,5 +189,5 @@ def _headline(limits: Limits) -> str:
 
 
 def _check(requirement: Requirement, procedure: Procedure, edition: Edition) -> Check:
-    last = requirement.kind != "setup" or bool(requirement.over)
+    last = requirement.kind != "setup" or bool(requirement.over & _main(procedure))
     return Check(requirement, sentence(requirement, procedure, edition), last)
