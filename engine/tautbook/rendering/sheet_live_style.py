@@ -9,6 +9,7 @@ LIVE_STYLE = """
 .refused::before { content: "! "; }
 [aria-invalid="true"] { border: 3px dashed #8a0000; }
 .tally { font-weight: 400; }
+@media screen { html { scroll-padding-bottom: 19rem; } }
 #live { max-height: 45vh; overflow-y: auto; }
 #live output { overflow-wrap: anywhere; }
 #verdict[data-verdict="fail"], #verdict[data-verdict="invalid"], #verdict[data-verdict="none"] {
