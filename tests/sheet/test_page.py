@@ -6,6 +6,7 @@ import base64
 import hashlib
 import os
 import re
+import shlex
 import shutil
 import subprocess
 from dataclasses import replace
@@ -209,6 +210,18 @@ def test_a_form_of_many_items(tmp_path: Path) -> None:
     asked = made("2025", "dti-installed", "connection.bolts=24", "retest_of=R-1")
     # Inspected again after a failure: every bolt of the connection.
     assert [len(each.items) for each in asked.lists] == [24]
+
+
+def test_the_commands_that_the_readme_shows_write_a_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = RULESETS.parents[1]
+    readme = (root / "README.md").read_text(encoding="utf-8")
+    shown = re.findall(r"^\.venv/bin/tautbook sheet (.*) --output (\S+)$", readme, re.MULTILINE)
+    assert len(shown) == 2
+    monkeypatch.chdir(root)
+    for arguments, name in shown:
+        done = run(*shlex.split(arguments), "--output", tmp_path / name)
+        assert done.exit_code == 0, done.stderr
+    assert "<b>41 kip</b> and <b>count</b>" in (tmp_path / "lot.html").read_text(encoding="utf-8")
 
 
 # On paper
