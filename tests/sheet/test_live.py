@@ -136,6 +136,8 @@ def test_the_verdict_follows_what_is_typed(at: Any) -> None:
     assert it.text("next") == "Still to record: refusals (at the verification tension) of specimen 2."
     it.choose("wrench", "impact")
     assert headline(it).startswith("invalid: ")
+    it.type("id", "")
+    assert it.text("verdict") == "no verdict yet: this is no record without its record number"
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ JUDGING = (
 )  # fmt: skip
 """What a record is judged with: the same tree as the engine's, read a second time."""
 
-LIVE = ("file", "form", "store", "page")
+LIVE = ("file", "form", "store", "show", "page")
 """What a page does with it: boxes, files, what the browser keeps, what is shown."""
 
 

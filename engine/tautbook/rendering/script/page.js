@@ -82,101 +82,13 @@ class Page {
   judge() {
     const { record, where } = this.form.read();
     const result = Tautbook.judge(this.pack, record);
-    this.showProblems(result, where);
-    this.showOnlyNamed();
-    this.showFindings(result, record);
-    this.showVerdict(result, record);
+    showProblems(this.form, result.problems, where);
+    showOnlyNamed(this.form);
+    showFindings(this.form, result.findings, record);
+    setText(this.verdict, verdictInWords(result, this.of));
+    this.verdict.dataset.verdict = result.problems.length + result.lacking.length ? "none" : result.verdict;
+    setText(this.next, whatNext(result, this.of));
     return result;
-  }
-
-  // Beside its box; not while it is still being typed.
-  showProblems({ problems }, where) {
-    const open = new Map();
-    for (const { path, message } of problems) {
-      const box = where.get(path);
-      if (box && box !== document.activeElement) open.set(box, message);
-    }
-    for (const box of this.form.boxes) {
-      const id = `${box.name}-refused`;
-      const note = document.getElementById(id), message = open.get(box);
-      const described = (box.getAttribute("aria-describedby") || "").split(" ").filter((each) => each && each !== id);
-      if (message) {
-        const line = note || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "refused" }));
-        setText(line, `Not taken: ${message}`);
-        box.setAttribute("aria-invalid", "true");
-        described.push(id);
-      } else if (note) {
-        note.remove();
-        box.removeAttribute("aria-invalid");
-      }
-      if (message || note) box.setAttribute("aria-describedby", described.join(" "));
-    }
-  }
-
-  // Another record that is only named is not at hand in the page.
-  showOnlyNamed() {
-    for (const box of this.form.boxes) {
-      const shape = this.form.shapeOf(stepsOf(box.name));
-      if (!shape || shape.kind !== "evidence") continue;
-      const id = `${box.name}-remark`, there = document.getElementById(id);
-      const behind = this.form.kept.get(box.name), text = this.form.text(box);
-      const named = text && !(behind && behind.text === text);
-      const note = there || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "remark" }));
-      setText(note, named ? ONLY_NAMED : "");
-      note.hidden = !named;
-    }
-  }
-
-  showFindings({ findings }, record) {
-    const found = new Map(findings.map((each) => [JSON.stringify([each.requirement, each.item]), each]));
-    for (const line of document.querySelectorAll("[data-requirement]")) {
-      const { requirement, item = null } = line.dataset;
-      const finding = found.get(JSON.stringify([requirement, item]));
-      line.dataset.is = finding ? finding.outcome : "";
-      setText(line.querySelector("[data-outcome]"), finding ? `${finding.outcome}${finding.voided ? ", void" : ""}: ${finding.sentence}` : "");
-    }
-    for (const row of this.form.root.querySelectorAll("article[data-row]")) {
-      const summary = row.querySelector("summary");
-      if (summary) setText(tallyOf(summary), this.tally(row.dataset.row, findings, record));
-    }
-  }
-
-  tally(item, findings, record) {
-    const mine = findings.filter((each) => each.item === item);
-    const count = (outcome) => mine.filter((each) => each.outcome === outcome).length;
-    const said = ["not met", "open", "met"].filter(count).map((outcome) => `${count(outcome)} ${outcome}`);
-    const [list, n] = stepsOf(item), filed = (record[list] || [])[n];
-    if (filed && filed.set_aside) return ": set aside";
-    return said.length ? `: ${said.join(", ")}` : "";
-  }
-
-  showVerdict(result, record) {
-    const { headline, could_be: couldBecome, problems } = result;
-    const count = problems.length;
-    let text = headline;
-    if (count) text = `no verdict: ${count} ${count > 1 ? "entries are" : "entry is"} not taken`;
-    else if (couldBecome.length > 1) text += `. It can still become: ${couldBecome.join(", ")}.`;
-    setText(this.verdict, text);
-    this.verdict.dataset.verdict = count ? "none" : result.verdict;
-    setText(this.next, this.whatNext(result, record));
-  }
-
-  whatNext({ findings, problems, lacking, verdict }) {
-    const parts = problems.slice(0, 1).map(({ path, message }) => `${labelOf(path, this.of)}: ${message}.`);
-    const broken = findings.filter((each) => each.outcome === "not met" && each.next).map((each) => each.next);
-    parts.push(...new Set(broken));
-    const open = findings.filter((each) => each.outcome === "open");
-    const deciding = open.filter((each) => each.decides);
-    const needed = [...lacking, ...sortedPaths(new Set(deciding.flatMap((each) => each.missing)), this.of)];
-    const paths = [...new Set(needed)];
-    if (paths.length && (verdict === "incomplete" || lacking.length)) {
-      const more = paths.length > 1 ? `, and ${paths.length - 1} more` : "";
-      const [item] = paths[0].split(".");
-      const whose = item.includes("[") ? ` of ${itemLabel(item, this.of)}` : "";
-      parts.push(`Still to record: ${labelOf(paths[0], this.of)}${whose}${more}.`);
-    }
-    parts.push(...new Set(open.filter((each) => !each.missing.length).flatMap((each) => [...each.no_rule, each.next].filter(Boolean))));
-    return parts.join(" ");
   }
 
   // Kept on this device
@@ -321,17 +233,6 @@ class Page {
 }
 
 const MOST_BYTES = 8000000;
-const ONLY_NAMED = "This record is named and not at hand here: what rests on it stays open on this page. Open its file here, "
-  + "or judge the saved record beside it.";
-
-// Only where it changes, so that nothing is read out twice.
-function setText(element, text) {
-  if (element.textContent !== text) element.textContent = text;
-}
-
-function tallyOf(summary) {
-  return summary.querySelector(".tally") || summary.appendChild(Object.assign(document.createElement("span"), { className: "tally" }));
-}
 
 // Data of the browser's own reader, its names kept apart from those of the language.
 function bare(part) {

@@ -1,0 +1,102 @@
+// What a record was judged to be -> what the page shows of it: beside each box, at each requirement, and as a whole.
+
+const ONLY_NAMED = "This record is named and not at hand here: what rests on it stays open on this page. Open its file here, "
+  + "or judge the saved record beside it.";
+
+// Only where it changes, so that nothing is read out twice.
+function setText(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+function tallyOf(summary) {
+  return summary.querySelector(".tally") || summary.appendChild(Object.assign(document.createElement("span"), { className: "tally" }));
+}
+
+// Beside its box; not while it is still being typed.
+function showProblems(form, problems, where) {
+  const open = new Map();
+  for (const { path, message } of problems) {
+    const box = where.get(path);
+    if (box && box !== document.activeElement) open.set(box, message);
+  }
+  for (const box of form.boxes) {
+    const id = `${box.name}-refused`;
+    const note = document.getElementById(id), message = open.get(box);
+    const described = (box.getAttribute("aria-describedby") || "").split(" ").filter((each) => each && each !== id);
+    if (message) {
+      const line = note || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "refused" }));
+      setText(line, `Not taken: ${message}`);
+      box.setAttribute("aria-invalid", "true");
+      described.push(id);
+    } else if (note) {
+      note.remove();
+      box.removeAttribute("aria-invalid");
+    }
+    if (message || note) box.setAttribute("aria-describedby", described.join(" "));
+  }
+}
+
+// Another record that is only named is not at hand in the page.
+function showOnlyNamed(form) {
+  for (const box of form.boxes) {
+    const shape = form.shapeOf(stepsOf(box.name));
+    if (!shape || shape.kind !== "evidence") continue;
+    const id = `${box.name}-remark`, there = document.getElementById(id);
+    const behind = form.kept.get(box.name), text = form.text(box);
+    const named = text && !(behind && behind.text === text);
+    const note = there || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "remark" }));
+    setText(note, named ? ONLY_NAMED : "");
+    note.hidden = !named;
+  }
+}
+
+function showFindings(form, findings, record) {
+  const found = new Map(findings.map((each) => [JSON.stringify([each.requirement, each.item]), each]));
+  for (const line of document.querySelectorAll("[data-requirement]")) {
+    const { requirement, item = null } = line.dataset;
+    const finding = found.get(JSON.stringify([requirement, item]));
+    line.dataset.is = finding ? finding.outcome : "";
+    setText(line.querySelector("[data-outcome]"), finding ? `${finding.outcome}${finding.voided ? ", void" : ""}: ${finding.sentence}` : "");
+  }
+  for (const row of form.root.querySelectorAll("article[data-row]")) {
+    const summary = row.querySelector("summary");
+    if (summary) setText(tallyOf(summary), tally(row.dataset.row, findings, record));
+  }
+}
+
+function tally(item, findings, record) {
+  const mine = findings.filter((each) => each.item === item);
+  const count = (outcome) => mine.filter((each) => each.outcome === outcome).length;
+  const said = ["not met", "open", "met"].filter(count).map((outcome) => `${count(outcome)} ${outcome}`);
+  const [list, n] = stepsOf(item), filed = (record[list] || [])[n];
+  if (filed && filed.set_aside) return ": set aside";
+  return said.length ? `: ${said.join(", ")}` : "";
+}
+
+// The verdict in words; none as long as something that is typed is not taken, or the record would not be one.
+function verdictInWords({ headline, verdict, could_be: couldBecome, problems, lacking }, of) {
+  const count = problems.length;
+  if (count) return `no verdict: ${count} ${count > 1 ? "entries are" : "entry is"} not taken`;
+  if (lacking.length && verdict !== "incomplete") {
+    return `no verdict yet: this is no record without its ${lacking.map((path) => labelOf(path, of)).join(", ")}`;
+  }
+  return couldBecome.length > 1 ? `${headline}. It can still become: ${couldBecome.join(", ")}.` : headline;
+}
+
+function whatNext({ findings, problems, lacking, verdict }, of) {
+  const parts = problems.slice(0, 1).map(({ path, message }) => `${labelOf(path, of)}: ${message}.`);
+  const broken = findings.filter((each) => each.outcome === "not met" && each.next).map((each) => each.next);
+  parts.push(...new Set(broken));
+  const open = findings.filter((each) => each.outcome === "open");
+  const deciding = open.filter((each) => each.decides);
+  const needed = [...lacking, ...sortedPaths(new Set(deciding.flatMap((each) => each.missing)), of)];
+  const paths = [...new Set(needed)];
+  if (paths.length && (verdict === "incomplete" || lacking.length)) {
+    const more = paths.length > 1 ? `, and ${paths.length - 1} more` : "";
+    const [item] = paths[0].split(".");
+    const whose = item.includes("[") ? ` of ${itemLabel(item, of)}` : "";
+    parts.push(`Still to record: ${labelOf(paths[0], of)}${whose}${more}.`);
+  }
+  parts.push(...new Set(open.filter((each) => !each.missing.length).flatMap((each) => [...each.no_rule, each.next].filter(Boolean))));
+  return parts.join(" ");
+}
