@@ -22,6 +22,7 @@ from sheet.outline import made
 from sheet.test_form import ALL, BOLT
 from tautbook.cli.group import tautbook
 from tautbook.rendering.sheet import sheet_html
+from tautbook.rendering.sheet_live import live_sheet
 from tautbook.sheet.form import Form, Listed
 
 RULESETS = Path(__file__).parents[2] / "rulesets" / "tern-sound"
@@ -151,6 +152,10 @@ def test_a_value_that_was_given_stands_in_its_box_and_nowhere_breaks_out(tmp_pat
     assert done.exit_code == 0, done.stderr
     page = Page.read(re.sub(r"<script>.*?</script>", "", output.read_text(encoding="utf-8"), flags=re.DOTALL))
     assert [attrs["value"] for attrs in page.all("input") if attrs.get("name") == "id"] == [said]
+
+
+def test_the_page_of_the_largest_procedure_is_small_enough_for_a_phone() -> None:
+    assert len("\n".join(live_sheet(made("2025", "dti-lot"))).encode()) < 300_000
 
 
 # The command

@@ -115,6 +115,8 @@ def _grid(grid: Grid) -> Iterator[str]:
 
 
 def _before(form: Form) -> Iterator[str]:
+    if any(box.unit is not None and len(box.units) > 1 for box in form.boxes()):
+        yield '<p class="what paper">If another unit is read than the one beside a box, write it with the figure.</p>'
     for part in form.before:
         yield from part_html(part, 3)
     checks = [each for each in form.checks if each.requirement.each is None]

@@ -73,14 +73,15 @@ def box_html(box: Box, stop: Stop | None = None) -> Iterator[str]:
         line = asked_html(each) if each not in above else None
         # That something must be written down is said on paper by the weight of its label, and a limit that is itself
         # a reading is not known on paper.
-        paper = ' class="what"' if each.relation == "recorded" or _is_elsewhere(each, box) else ""
-        said += [f"<p{paper}>{line}</p>"] if line is not None else []
+        screen = ' class="what"' if each.relation == "recorded" or _is_elsewhere(each, box) else ""
+        said += [f"<p{screen}>{line}</p>"] if line is not None else []
     if box.covered:
         said.append(f"<p>covered: {text(', '.join(box.offered))}</p>")
     listed = "[" in box.path
     if box.definition is not None:
         said.append(f'<p class="meant{" what" if listed else ""}">{text(box.definition)}</p>')
-    said.append(f'<p class="what{" paper" if box.kind == "yes-no" and not listed else ""}">{_plain(box.description)}</p>')
+    paper = " paper" if box.kind == "yes-no" and not listed else ""
+    said.append(f'<p class="what{paper}">{_plain(box.description)}</p>')
     yield f'<div class="entry">{_entry(box)}</div>'
     yield f'<div class="said" id="{id}-said">{"".join(said)}</div>'
     yield "</div>"
