@@ -208,7 +208,7 @@ TENSION, COUNT = "specimens[1].at_verification.tension", "specimens[1].at_verifi
 @pytest.mark.parametrize(
     ("name", "typed", "told"),
     [
-        ("temperature", "6,5", "Not taken: a decimal comma reads two ways: write a point: 6.5"),
+        ("temperature", "6,5", "Not taken: a decimal comma reads two ways: write 6.5"),
         (TENSION, "41 kips", "Not taken: “kips” is not a unit here: units here: kip, kN, lbf, N"),
         (TENSION, "41 mm", "Not taken: mm is not a unit of force: units here: kip, kN, lbf, N"),
         (COUNT, "two", "Not taken: “two” is not a whole number: digits only, such as 3"),

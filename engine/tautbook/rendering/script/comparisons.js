@@ -80,14 +80,16 @@ function ofCompare(step, positive) {
   let limit = sideOf(right);
   if (limit.raw) limit = { ...limit, raw: null, path: null };
   limit = inUnitOf(observed, limit);
-  return comparison({ observed, relation, limit, outcome: heldAs(step.value, positive), ...marginOf(observed.value, relation, limit.value) });
+  const margin = marginOf(observed.value, relation, limit.value);
+  return comparison({ observed, relation, limit, outcome: heldAs(step.value, positive), ...margin });
 }
 
 // A limit that was worked out in a unit that nobody wrote is shown in that of the reading.
 function inUnitOf(observed, limit) {
   const unit = observed.value instanceof Quantity ? observed.value.unit : null;
   const { value } = limit;
-  if (!unit || !(value instanceof Quantity) || !samePowers(unit.powers, value.unit.powers) || value.unit.name === unit.name) return limit;
+  if (!unit || !(value instanceof Quantity)) return limit;
+  if (!samePowers(unit.powers, value.unit.powers) || value.unit.name === unit.name) return limit;
   const written = limit.origins.some((given) => given instanceof Quantity && given.unit.name === value.unit.name);
   if (limit.path !== null || written) return limit;
   const shownSo = new Quantity(value.value, unit);
@@ -145,13 +147,18 @@ function sideOf(step) {
 // A side that a term gives. If the term was given one reading, the side is that reading, seen through it.
 function ofTerm(step, here, origins) {
   const { node, parts } = step;
-  const given = parts.length === 2 && parts[1].node.construct === "field" && isOfOneDimension(parts[1].node, node) ? parts[1] : null;
+  const one = parts.length === 2 && parts[1].node.construct === "field";
+  const given = one && isOfOneDimension(parts[1].node, node) ? parts[1] : null;
   const raw = given && given.reading;
   const lacking = given && given.value instanceof Open ? given.value.missing.sort(inOrder)[0] || null : null;
   return side({ ...here, origins, path: raw ? raw.path : lacking, term: node.name, raw });
 }
 
-const dimensionOf = ({ kind }) => (kind.quantity ? String(powersOfKind(kind)) : ["number", "whole number"].includes(kind) ? "number" : "");
+function dimensionOf({ kind }) {
+  if (kind.quantity) return String(powersOfKind(kind));
+  return ["number", "whole number"].includes(kind) ? "number" : "";
+}
+
 const isOfOneDimension = (a, b) => dimensionOf(a) === dimensionOf(b);
 
 function ofReading({ value, written, path }) {
@@ -165,9 +172,8 @@ const isCover = (node) => node.construct === "term" && node.name.includes(" ");
 function* originsOf(step) {
   for (const at of stepsBelow(step, workedOutFrom)) {
     const known = !(at.value instanceof Open);
-    if (known && (["look-up", "constant"].includes(at.node.construct) || (at.node.construct === "term" && !isCover(at.node)))) {
-      yield at.value;
-    }
+    const stated = ["look-up", "constant"].includes(at.node.construct);
+    if (known && (stated || (at.node.construct === "term" && !isCover(at.node)))) yield at.value;
     if (at.reading) yield at.reading.value;
     yield* at.between;
   }

@@ -13,7 +13,8 @@ class Form {
     this.shape = pack.procedures[pack.procedure].record;
     this.own = pack.procedures[pack.procedure].judged.own;
     this.ruleset = pack.ruleset;
-    this.kept = new Map(); // path -> { steps, part } of a record that no box shows; with the `text` that its box shows instead
+    // By path, { steps, part } of a record that no box shows; with the `text` that its box shows instead, if it has one.
+    this.kept = new Map();
     this.index();
     this.lists = new Set([...root.querySelectorAll("[data-row]")].map((row) => withoutLast(row.dataset.row)));
   }
@@ -121,7 +122,9 @@ class Form {
       }
     }
     const counted = (text) => text.replace(new RegExp(`\\b${rows.length}$`), String(rows.length + 1));
-    for (const said of row.querySelectorAll(`[id="item-${after}"], summary, .number`)) said.firstChild.data = counted(said.firstChild.data);
+    for (const said of row.querySelectorAll(`[id="item-${after}"], summary, .number`)) {
+      said.firstChild.data = counted(said.firstChild.data);
+    }
     if (row.hasAttribute("aria-label")) row.setAttribute("aria-label", counted(row.getAttribute("aria-label")));
     row.querySelectorAll("input").forEach((box) => { box.value = ""; });
     row.querySelectorAll("select").forEach((box) => { box.value = isUnit(box) ? chosenAtFirst(box) : ""; });

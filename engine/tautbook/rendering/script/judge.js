@@ -33,8 +33,9 @@ function restsOn(rules, of, record, depth) {
     else if (typeof other === "string") {
       if (!trimmed(other)) problems.push({ path, message: "nothing is written here" });
     } else if (!isObject(other)) problems.push({ path, message: "one record is expected here" });
-    else if (other.procedure !== slots.fields[slot].procedure) problems.push({ path, message: "this is a record of another kind of test" });
-    else if (depth > ENGINE.limits.evidence) problems.push({ path, message: TOO_DEEP });
+    else if (other.procedure !== slots.fields[slot].procedure) {
+      problems.push({ path, message: "this is a record of another kind of test" });
+    } else if (depth > ENGINE.limits.evidence) problems.push({ path, message: TOO_DEEP });
     else {
       const judged = judgeRecord(rules, other.procedure, other, depth + 1);
       problems.push(...judged.seen.problems.map((each) => ({ ...each, path: `${path}.${each.path}` })));
@@ -51,7 +52,9 @@ function asRead(judged) {
   const { group } = judged.seen;
   if (!judged.verdict) return group;
   const out = judged.verdict === "pass" ? voidItems(judged.findings) : new Set();
-  const counting = (data) => (data instanceof Items ? new Items(data.path, data.items.filter((item) => !out.has(item.path)), data.written) : data);
+  const counting = (data) => (
+    data instanceof Items ? new Items(data.path, data.items.filter((item) => !out.has(item.path)), data.written) : data
+  );
   const fields = new Map([...group.fields].map(([name, data]) => [name, counting(data)]));
   return new Group("", fields.set("verdict", verdictAsRead(judged)));
 }

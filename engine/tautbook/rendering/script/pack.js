@@ -43,7 +43,8 @@ class Rules {
   table({ name, axes, cells, covers }) {
     const end = (data) => (data === null ? null : valueFrom(data));
     const bands = ({ bands: all }) => all && all.map(([label, over, upTo]) => ({ label, over: end(over), upTo: end(upTo) }));
-    const values = new Map(cells.map(([keys, , value]) => [JSON.stringify(keys.map((key) => keyOf(valueFrom(key)))), valueFrom(value)]));
+    const keyFor = (keys) => JSON.stringify(keys.map((key) => keyOf(valueFrom(key))));
+    const values = new Map(cells.map(([keys, , value]) => [keyFor(keys), valueFrom(value)]));
     const words = cells.map(([[key]]) => valueFrom(key)).filter((key) => typeof key === "string");
     return { name, covers, words, bands: axes.map(bands), cells: values };
   }

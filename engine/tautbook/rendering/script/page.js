@@ -5,9 +5,10 @@ class Page {
     this.pack = pack;
     this.of = rulesOf(pack).procedures.get(pack.procedure);
     this.form = new Form(document.querySelector("main"), pack);
-    const madeWith = this.form.boxes.filter((box) => box.type !== "hidden" && box.value).map((box) => `${box.name}=${this.form.text(box)}`);
-    this.store = new Store(pack, madeWith.join(";"));
-    this.saved = fileOf(this.form.read().record, pack); // the last file, by which it is told whether anything is unsaved
+    const known = this.form.boxes.filter((box) => box.type !== "hidden" && box.value);
+    this.store = new Store(pack, known.map((box) => `${box.name}=${this.form.text(box)}`).join(";"));
+    // The last file: by it is told whether anything is unsaved.
+    this.saved = fileOf(this.form.read().record, pack);
     this.live = document.getElementById("live");
     this.verdict = document.getElementById("verdict");
     this.next = document.getElementById("next");
@@ -64,7 +65,8 @@ class Page {
     const offers = (select) => [...select.options].map((option) => option.value).join();
     for (const select of this.form.root.querySelectorAll('select[name$=" unit"]')) {
       const box = this.form.box(select.name.slice(0, -" unit".length));
-      if (select !== chosen && !select.value && box && !box.value && offers(select) === offers(chosen)) select.value = chosen.value;
+      const free = select !== chosen && !select.value && box && !box.value;
+      if (free && offers(select) === offers(chosen)) select.value = chosen.value;
     }
   }
 
@@ -183,19 +185,23 @@ class Page {
     const { procedure } = this.pack;
     if (this.takenAsEvidence(record, name)) return;
     if (record.procedure !== procedure) {
-      const other = typeof record.procedure === "string" && record.procedure ? `of ${clipped(record.procedure)}` : "of no kind of test that it names";
+      const named = typeof record.procedure === "string" && record.procedure;
+      const other = named ? `of ${clipped(named)}` : "of no kind of test that it names";
       throw new Unreadable(`it is a record ${other}, and this is the form of ${procedure}`);
     }
-    if (this.unsaved() && !window.confirm("What is typed here is not saved as a file. Open the other record all the same?")) return;
+    const asked = "What is typed here is not saved as a file. Open the other record all the same?";
+    if (this.unsaved() && !window.confirm(asked)) return;
     this.form.fill(record);
     this.saved = fileOf(this.form.read().record, this.pack);
     const said = [`${name} is open.`];
     const here = `${this.pack.ruleset}@${this.pack.edition}`;
     if (filedFor && filedFor.digest !== this.pack.digest) {
-      said.push(`It was filled in for ${filedFor.name === here ? `another text of ${here}` : clipped(filedFor.name)}, and is judged here by ${here}.`);
+      const other = filedFor.name === here ? `another text of ${here}` : clipped(filedFor.name);
+      said.push(`It was filled in for ${other}, and is judged here by ${here}.`);
     }
     const hidden = [...this.form.kept].filter(([, { text }]) => text === undefined).map(([path]) => path);
-    if (hidden.length) said.push(`Kept, without a box here: ${hidden.slice(0, 5).map(clipped).join(", ")}${hidden.length > 5 ? ` and ${hidden.length - 5} more` : ""}.`);
+    const more = hidden.length > 5 ? ` and ${hidden.length - 5} more` : "";
+    if (hidden.length) said.push(`Kept, without a box here: ${hidden.slice(0, 5).map(clipped).join(", ")}${more}.`);
     setText(this.told, said.join(" "));
     this.judge();
     this.keep();

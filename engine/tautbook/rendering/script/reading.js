@@ -50,8 +50,8 @@ function valueOf(text, shape) {
 
 // The words are held to the text as it is written.
 function choice(value, written, { words }) {
-  if (words && !words.includes(written)) return new Mistake(`“${clipped(written)}” is not one of the words here`, words.join(", "));
-  return value;
+  if (!words || words.includes(written)) return value;
+  return new Mistake(`“${clipped(written)}” is not one of the words here`, words.join(", "));
 }
 
 function yesNo(text) {
@@ -88,8 +88,9 @@ const NUMBER_FORM = /^(-?)(?:(?:([0-9]+)-)?([0-9]+)\/([0-9]+)|([0-9]+(?:\.[0-9]+
 function quantity(text, dimension, offered = []) {
   const powers = ENGINE.dimensions[dimension];
   const example = offered[0] || unitsOf(powers)[0] || "";
-  const form = dimension === "number" ? "write digits, with a decimal point if need be" : `write a number, one space and a unit, such as 1 ${example}`;
-  if (/^-?[0-9]+,[0-9]/.test(text)) return new Mistake("a decimal comma reads two ways", `write a point: ${text.replace(",", ".")}`);
+  const form = dimension === "number" ? "write digits, with a decimal point if need be"
+    : `write a number, one space and a unit, such as 1 ${example}`;
+  if (/^-?[0-9]+,[0-9]/.test(text)) return decimalComma(text);
   const match = NUMBER_FORM.exec(text);
   if (!match) return new Mistake(`“${clipped(text)}” does not start with a number`, form);
   const [written, sign, whole, over, under, point] = match;
@@ -106,8 +107,15 @@ function quantity(text, dimension, offered = []) {
   if (!rest && dimension !== "number") return new Mistake("the unit is missing", known);
   if (!rest && whole !== undefined) return new Mistake("this reads two ways without a unit", form);
   if (!samePowers(unit.powers, powers)) return new Mistake(`${rest.slice(1)} is not a unit of ${dimension}`, known);
-  const size = point !== undefined ? decimal(point) : plus(rational(BigInt(whole || 0)), rational(BigInt(over), BigInt(under)));
+  const size = point !== undefined ? decimal(point)
+    : plus(rational(BigInt(whole || 0)), rational(BigInt(over), BigInt(under)));
   return new Quantity(plus(times(sign ? negative(size) : size, unit.scale), unit.offset), unit);
+}
+
+// What it means is never chosen for the person: three digits behind the comma may be thousands.
+function decimalComma(text) {
+  const written = [text.replace(",", "."), ...(/,[0-9]{3}(?![0-9])/.test(text) ? [text.replace(",", "")] : [])];
+  return new Mistake("a decimal comma reads two ways", `write ${written.join(" or ")}`);
 }
 
 function date(text) {

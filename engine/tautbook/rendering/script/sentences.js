@@ -17,7 +17,8 @@ function sentenceOf(finding, of) {
   const comparisons = comparisonsOf(finding.require, requirement);
   const exceptions = finding.exceptions.map((step) => [...conditionsOf(step)]);
   const broken = ["not met", "waived"].includes(outcome);
-  let told = comparisons.filter((each) => !broken || each.outcome === "not met").map((each) => comparedInWords(each, of)).join("; ");
+  const telling = comparisons.filter((each) => !broken || each.outcome === "not met");
+  let told = telling.map((each) => comparedInWords(each, of)).join("; ");
   const where = finding.item === null ? "" : `${itemLabel(finding.item, of)}: `;
   switch (outcome) {
     case "met": return `${where}${told || "as asked"}`;

@@ -1,7 +1,7 @@
 // What a record was judged to be -> what the page shows of it: beside each box, at each requirement, and as a whole.
 
-const ONLY_NAMED = "This record is named and not at hand here: what rests on it stays open on this page. Open its file here, "
-  + "or judge the saved record beside it.";
+const ONLY_NAMED = "This record is named and not at hand here: what rests on it stays open on this page. "
+  + "Open its file here, or judge the saved record beside it.";
 
 // Only where it changes, so that nothing is read out twice.
 function setText(element, text) {
@@ -9,8 +9,10 @@ function setText(element, text) {
 }
 
 function tallyOf(summary) {
-  return summary.querySelector(".tally") || summary.appendChild(Object.assign(document.createElement("span"), { className: "tally" }));
+  return summary.querySelector(".tally") || added(summary, "span", { className: "tally" });
 }
+
+const added = (parent, tag, properties) => parent.appendChild(Object.assign(document.createElement(tag), properties));
 
 // Beside its box; not while it is still being typed.
 function showProblems(form, problems, where) {
@@ -24,7 +26,7 @@ function showProblems(form, problems, where) {
     const note = document.getElementById(id), message = open.get(box);
     const described = (box.getAttribute("aria-describedby") || "").split(" ").filter((each) => each && each !== id);
     if (message) {
-      const line = note || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "refused" }));
+      const line = note || added(box.closest(".box"), "p", { id, className: "refused" });
       setText(line, `Not taken: ${message}`);
       box.setAttribute("aria-invalid", "true");
       described.push(id);
@@ -44,7 +46,7 @@ function showOnlyNamed(form) {
     const id = `${box.name}-remark`, there = document.getElementById(id);
     const behind = form.kept.get(box.name), text = form.text(box);
     const named = text && !(behind && behind.text === text);
-    const note = there || box.closest(".box").appendChild(Object.assign(document.createElement("p"), { id, className: "remark" }));
+    const note = there || added(box.closest(".box"), "p", { id, className: "remark" });
     setText(note, named ? ONLY_NAMED : "");
     note.hidden = !named;
   }
@@ -56,7 +58,8 @@ function showFindings(form, findings, record) {
     const { requirement, item = null } = line.dataset;
     const finding = found.get(JSON.stringify([requirement, item]));
     line.dataset.is = finding ? finding.outcome : "";
-    setText(line.querySelector("[data-outcome]"), finding ? `${finding.outcome}${finding.voided ? ", void" : ""}: ${finding.sentence}` : "");
+    const said = finding ? `${finding.outcome}${finding.voided ? ", void" : ""}: ${finding.sentence}` : "";
+    setText(line.querySelector("[data-outcome]"), said);
   }
   for (const row of form.root.querySelectorAll("article[data-row]")) {
     const summary = row.querySelector("summary");
@@ -97,6 +100,7 @@ function whatNext({ findings, problems, lacking, verdict }, of) {
     const whose = item.includes("[") ? ` of ${itemLabel(item, of)}` : "";
     parts.push(`Still to record: ${labelOf(paths[0], of)}${whose}${more}.`);
   }
-  parts.push(...new Set(open.filter((each) => !each.missing.length).flatMap((each) => [...each.no_rule, each.next].filter(Boolean))));
+  const stuckOnes = open.filter((each) => !each.missing.length);
+  parts.push(...new Set(stuckOnes.flatMap((each) => [...each.no_rule, each.next].filter(Boolean))));
   return parts.join(" ");
 }
