@@ -31,7 +31,8 @@ def script_of(*names: str) -> str:
     tables = f"const ENGINE = {data_in_script(engine_tables())};"
     lines = (line.strip() for text in texts for line in text.splitlines())
     body = "\n".join([tables, *(line for line in lines if line and not line.startswith("//"))])
-    return f'"use strict";\nperformance.mark("started");\nglobalThis.Tautbook = (() => {{\n{body}\nreturn Tautbook;\n}})();\n'
+    begun = '"use strict";\nperformance.mark("started");'
+    return f"{begun}\nglobalThis.Tautbook = (() => {{\n{body}\nreturn Tautbook;\n}})();\n"
 
 
 def data_in_script(data: Any) -> str:
