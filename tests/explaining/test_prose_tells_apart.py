@@ -60,13 +60,14 @@ def meaning(node: Node) -> str:
     A figure compared with something is that compared with the figure; an ``and`` in an ``and`` is one; a covered
     field is read through a term of the engine; where the rows of a table are bands, a key is always found by band.
     """
-    known: dict[int, str] = {}
+    known: dict[int, tuple[Node, str]] = {}
 
     def of(node: Node) -> str:
-        # Each node once: the branches of `largest(a, b)` are the nodes that its condition compares.
+        # Each node once: the branches of `largest(a, b)` are the nodes that its condition compares. The node is kept,
+        # so that its identity stays its own.
         if id(node) not in known:
-            known[id(node)] = found(node)
-        return known[id(node)]
+            known[id(node)] = node, found(node)
+        return known[id(node)][1]
 
     def found(node: Node) -> str:
         parts, what = below(node), own(node)
