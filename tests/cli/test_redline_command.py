@@ -171,7 +171,7 @@ def decided(monkeypatch: pytest.MonkeyPatch) -> Redline:
         after=Outcome("invalid", "not met", "2026-04-14 is later."), about="calibrated 12 months before\nthe test",
     )  # fmt: skip
     effect = Effect("dti-lot", "calibration-in-date", "device calibrated in time", False, "stricter", (), (),
-                    (deciding,), sentence="From this edition on a calibration is good for 6 months.")  # fmt: skip
+                    (deciding,), said=(("stricter", "a calibration is good for 6 months"),))  # fmt: skip
     found = Redline(old, new, (), Effects((effect,), (("dates", "1950 to 2100"),)))
     monkeypatch.setattr(command, "compare", lambda old, new, like: found)
     return found

@@ -148,8 +148,9 @@ def test_it_is_told_with_what_it_rests_on_and_without_the_solver() -> None:
     redline = Redline(old, new, found, Effects((), (), "No solver."), asked_otherwise(old, new, found))
     assert headline(redline).endswith("; effect not decided; tests are asked for otherwise")
     title = old.procedures["dti-lot"].title
-    sentence = f"tests of {title} (dti-lot): newly asked for, {EACH}"
+    of, sentence = f"tests of {title} (dti-lot)", f"newly asked for, {EACH}"
     for text in (redline_text(redline), redline_markdown(redline)):
-        assert sentence in " ".join(text.split()) and " ".join(RESTS_ON.split()) in " ".join(text.split())
+        said = " ".join(text.split())
+        assert of in said and sentence in said.partition(of)[2] and " ".join(RESTS_ON.split()) in said
     (told,) = redline_json(redline)["programme"]["tests"]
     assert told["because"] == [change.id for change in found] == ["programme.dti-lot"]

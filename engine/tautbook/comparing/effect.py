@@ -56,10 +56,15 @@ class Effect:
     records: tuple[Deciding, ...]
     reason: str | None = None
     """For ``not decided``: why. For ``none``: how that is known (the same rule, or proved)."""
-    sentence: str = ""
-    """In plain words, after *From this edition on*: what is stricter or looser, without the name of the requirement."""
+    said: tuple[tuple[str, str], ...] = ()
+    """In plain words, after *From this edition on*: ``stricter`` or ``looser``, each with what is so."""
     among: Scope = ()
     """Of the fields in ``scope``, every value that there is, in order: so that neighbours can be told as a range."""
+
+    @property
+    def sentence(self) -> str:
+        """All that is said in one line, without the name of the requirement."""
+        return "; ".join(": ".join(part for part in each if part) for each in self.said)
 
 
 @dataclass(frozen=True, slots=True)

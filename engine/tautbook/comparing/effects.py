@@ -182,7 +182,7 @@ class _Procedure:
                 reason = f"a record that would be judged {way} was found and could not be written down"
                 return replace(made, effect="not decided", reason=reason)
             records.append(record)
-        return replace(made, effect=_direction(answer), records=tuple(records), sentence=_sentence(records))
+        return replace(made, effect=_direction(answer), records=tuple(records), said=_said(records))
 
     def _record(self, id: str | None, cases: Sequence[Case], way: Way, strength: Strength) -> Deciding | None:
         name = self._name(id, way)
@@ -245,8 +245,8 @@ class _Procedure:
             records.append(record)
         if "unknown" in answer:
             return replace(whole, effect="not decided", reason=_NO_ANSWER, records=tuple(records))
-        said = _sentence(records, verdict=True)
-        return replace(whole, effect=_direction(answer), records=tuple(records), sentence=said)
+        said = _said(records, verdict=True)
+        return replace(whole, effect=_direction(answer), records=tuple(records), said=said)
 
     def _of_verdict(self, found: Sequence[Effect], answer: Answer, way: Way, strength: Strength) -> Deciding | None:
         """A record with another verdict: one at hand, or one made; if it can be, one that goes from pass to fail."""
@@ -347,16 +347,16 @@ def _only_one(name: str, old: Edition, new: Edition, changes: Sequence[Change]) 
     said = {"stricter": "there are rules for it now, and were none before",
             "looser": "there are no rules for it any more"}[way]  # fmt: skip
     title = f"verdict: {has.procedures[name].title}"
-    return Effect(name, None, title, False, way, (), ids, (), reason, f"{way}: {said}")
+    return Effect(name, None, title, False, way, (), ids, (), reason, ((way, said),))
 
 
-def _sentence(records: Sequence[Deciding], verdict: bool = False) -> str:
+def _said(records: Sequence[Deciding], verdict: bool = False) -> tuple[tuple[str, str], ...]:
     told = []
     for each in records:
-        parts = [f"{each.before.verdict} becomes {each.after.verdict}"] if verdict else []
+        becomes = f"{each.before.verdict} becomes {each.after.verdict}" if verdict else ""
         turn = f"{each.turn}{_where(each)}" if each.turn else ""
-        told.append(": ".join([each.direction, *parts, *([turn] if turn else [])]))
-    return "; ".join(told)
+        told.append((each.direction, ": ".join(part for part in (becomes, turn) if part)))
+    return tuple(told)
 
 
 def _where(record: Deciding) -> str:

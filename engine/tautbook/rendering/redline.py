@@ -1,4 +1,4 @@
-"""What every report of a redline says: the first line, what is compared, in plain words, changes by item."""
+"""What every report of a redline says: the first line, what is compared, effects, changes by item."""
 
 from __future__ import annotations
 
@@ -15,9 +15,6 @@ from ..comparing.redline import Redline
 from ..explaining.labels import label
 from ..shape.vocabulary import vocabulary
 from .edition_text import enacted_text, in_force
-
-PLAIN = "from this edition on, in plain words"
-"""The head of the part in plain words."""
 
 _SECTIONS: Mapping[What, str] = {
     "text": "the edition", "effective": "the edition", "months": "the edition", "source": "sources",
@@ -80,61 +77,7 @@ def identity(redline: Redline) -> Iterator[tuple[str, tuple[str, ...]]]:
     yield "with", (f"tautbook {__version__}",)
 
 
-def plain_words(redline: Redline) -> Iterator[str]:
-    """A sentence for each effect: which tests are asked for, verdicts, requirements, advice; then what stays the
-    same."""
-    effects = redline.effects
-    for asked in redline.programme:
-        yield f"tests of {asked.title} ({asked.procedure}): {asked.sentence}"
-    if effects.missing is not None:
-        yield effects.missing
-        return
-    changed = [each for each in effects.effects if each.effect != "none"]
-    told: dict[tuple[object, ...], list[Effect]] = {}
-    for each in sorted(changed, key=lambda each: (each.advice, each.requirement is not None)):
-        if each.effect != "not decided":
-            # The same requirement of several procedures is told once.
-            rule = (each.requirement, each.title, each.effect, each.scope) if each.requirement else (name_of(each),)
-            told.setdefault(rule, []).append(each)
-    for together in told.values():
-        yield _said(together)
-    yield from _not_decided(changed)
-    same = len({name_of(each) for each in _the_same(redline) if each.requirement is not None})
-    if not changed:
-        yield f"No requirement and no verdict changes in effect: {_proved(same, 'requirement')}."
-    elif same:
-        yield f"{_proved(same, 'other requirement')} in effect."
-
-
-def _said(together: list[Effect]) -> str:
-    """What is stricter or looser, where, and in which procedures."""
-    first = together[0]
-    *others, last = (each.procedure for each in together)
-    procedures = f"{', '.join(others)} and {last}" if others else last
-    where = f"; {scope_text(first)}" if first.scope else ""
-    what = first.sentence or first.effect
-    if first.requirement is None:
-        title = title_of(first)
-        return f"verdict{f' on {title}' if title else ''} ({procedures}{where}): {what}"
-    advice = ", advice" if first.advice else ""
-    return f"{first.title or first.requirement} ({first.requirement} of {procedures}{advice}{where}): {what}"
-
-
-def _not_decided(effects: list[Effect]) -> Iterator[str]:
-    """What could not be decided, by the reason."""
-    reasons: dict[str, list[Effect]] = {}
-    for each in effects:
-        if each.effect == "not decided":
-            reasons.setdefault(each.reason or "", []).append(each)
-    for reason, together in reasons.items():
-        yield f"Not decided{f' ({reason})' if reason else ''}: {_names(together)}."
-
-
-def _names(effects: list[Effect]) -> str:
-    return "; ".join(f"{procedure}: {', '.join(names)}" for procedure, names in _by_procedure(effects).items())
-
-
-def _by_procedure(effects: list[Effect]) -> dict[str, list[str]]:
+def by_procedure(effects: list[Effect]) -> dict[str, list[str]]:
     """The names of requirements by procedure, each once."""
     found: dict[str, list[str]] = {}
     for each in effects:
@@ -145,14 +88,10 @@ def _by_procedure(effects: list[Effect]) -> dict[str, list[str]]:
     return found
 
 
-def _the_same(redline: Redline) -> list[Effect]:
+def the_same(redline: Redline) -> list[Effect]:
     """What stays the same in effect throughout."""
     changed = {name_of(each) for each in redline.effects.effects if each.effect != "none"}
     return [each for each in redline.effects.effects if each.effect == "none" and name_of(each) not in changed]
-
-
-def _proved(number: int, what: str) -> str:
-    return f"{many(number, what)} {'is' if number == 1 else 'are'} proved to be the same"
 
 
 def name_of(effect: Effect) -> str:
@@ -208,9 +147,9 @@ def changed_by_requirement(redline: Redline) -> Iterator[tuple[Effect, ...]]:
 def unchanged(redline: Redline) -> Iterator[tuple[str, dict[str, list[str]]]]:
     """How it is known that they stay the same in effect, with requirements and verdicts by procedure."""
     reasons: dict[str, list[Effect]] = {}
-    for each in _the_same(redline):
+    for each in the_same(redline):
         reasons.setdefault(each.reason or "proved", []).append(each)
-    yield from ((reason, _by_procedure(together)) for reason, together in reasons.items())
+    yield from ((reason, by_procedure(together)) for reason, together in reasons.items())
 
 
 # Changes

@@ -10,7 +10,6 @@ from ..comparing.effect import Deciding, Effect
 from ..comparing.redline import Redline
 from .redline import (
     BOUNDS,
-    PLAIN,
     Item,
     because,
     both_names,
@@ -21,13 +20,13 @@ from .redline import (
     lines_of,
     name_in,
     name_of,
-    plain_words,
     renumbered,
     scope_text,
     sections,
     title_of,
     unchanged,
 )
+from .redline_plain import PLAIN, plain_words
 from .verdict_markdown import code, inert
 
 _RULES = frozenset({"require", "applies", "when", "is", "formula"})
@@ -44,7 +43,7 @@ def _blocks(redline: Redline) -> Iterator[str]:
     yield _table(first, rows)
     if redline.changes or redline.effects.effects:
         yield f"### {PLAIN}"
-        yield _list(inert(said) for said in plain_words(redline))
+        yield "\n".join(_plain(redline))
     if redline.programme:
         yield "### tests asked for"
         yield RESTS_ON
@@ -60,6 +59,13 @@ def _blocks(redline: Redline) -> Iterator[str]:
             ["before", "after", "items"],
             ([inert(before), inert(after), inert("; ".join(names))] for before, after, names in numbers),
         )
+
+
+def _plain(redline: Redline) -> Iterator[str]:
+    for each in plain_words(redline):
+        yield f"- {inert(each.of)}"
+        for way, said in each.said:
+            yield f"  - **{way}**{f': {inert(said)}' if said else ''}"
 
 
 def _asked(redline: Redline) -> Iterator[list[str]]:

@@ -12,7 +12,6 @@ from ..lang.problem import visible
 from .layout import labelled, paragraph
 from .redline import (
     BOUNDS,
-    PLAIN,
     Item,
     asked_by_procedure,
     because,
@@ -24,13 +23,13 @@ from .redline import (
     lines_of,
     name_in,
     name_of,
-    plain_words,
     renumbered,
     scope_text,
     sections,
     title_of,
     unchanged,
 )
+from .redline_plain import PLAIN, plain_words
 
 _COLUMN = 18
 _WIDEST = 36
@@ -52,8 +51,10 @@ def _lines(redline: Redline) -> Iterator[str]:
     if redline.changes or redline.effects.effects:
         yield ""
         yield PLAIN
-        for said in plain_words(redline):
-            yield from paragraph(said, 2)
+        for each in plain_words(redline):
+            yield from paragraph(each.of, 2)
+            for way, said in each.said:
+                yield from labelled(way, said, indent=4, column=_COLUMN)
     yield from _asked(redline)
     yield from _effects(redline)
     yield from _wording(redline)
