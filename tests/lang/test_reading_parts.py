@@ -52,3 +52,11 @@ def test_a_backslash_at_the_end_of_what_was_read_stands_for_what_comes() -> None
     text = f'[{{"a": 1}},\n{many * item}{start}{filler}\\"z"}}]'
     assert text.partition("\n")[2][65_535] == "\\"
     assert parts(text) == ["ok"] * (many + 2)
+
+
+@pytest.mark.parametrize("at", [0, 1, 2])
+def test_a_line_that_is_too_long_is_passed_over_and_the_others_are_read(at: int) -> None:
+    lines = ['{"a": 1}', '{"b": 2}', '{"c": 3}']
+    lines[at] = f'{{"long": "{"x" * 200}"}}'
+    found = read_json_parts(io.BytesIO("\n".join(lines).encode()), "x.jsonl", SMALL)
+    assert [bool(problems) for _, _, problems in found] == [number == at for number in range(3)]

@@ -76,6 +76,8 @@ def read_json_parts(file: BinaryIO, name: str, limits: Limits = LIMITS) -> Itera
     head, lines = opening(file, limits)
     first = b"".join(head).removeprefix(_BOM).lstrip(_SPACE)
     if lines or name.lower().endswith(".jsonl"):
+        for line in () if lines else head[-1:]:
+            _pass_over(line, file, limits)
         for number, tree, problems in read_json_lines(chain(head, bounded_lines(file, limits)), name, limits):
             yield f"{name} line {number}", tree, problems
     elif first.startswith(b"["):
