@@ -118,10 +118,10 @@ class Words:
 
     def word(self, number: int) -> str:
         """The word of a number; where the solver made one up, a word that stands in no rule."""
+        known = next((word for word, code in self.numbers.items() if code == number), None)
+        if known is not None:
+            return known  # though it was made up before a rule named a word that has this number now
         if number not in self.others:
-            known = next((word for word, code in self.numbers.items() if code == number), None)
-            if known is not None:
-                return known
             self.others[number] = f"MADE-UP-{len(self.others) + 1}"
         return self.others[number]
 
