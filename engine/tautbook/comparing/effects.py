@@ -22,14 +22,13 @@ from .change import Change
 from .deciding import Maker
 from .effect import Deciding, Direction, Effect, Effects
 from .likes import Likes
-from .proof import STRENGTHS, NotReached, Prover, Question, Strength, Way
+from .proof import STRENGTHS, WAYS, NotReached, Prover, Question, Strength, Way
 from .reached import Reach, alike, combinations
 from .scopes import among, boxes, scope
 from .side import Side
 from .solving import STEPS
 from .unknowns import FIRST, ITEMS, LAST, POINTS
 
-WAYS: tuple[Way, ...] = ("stricter", "looser")
 Answer = tuple[Strength, Strength]
 """How far a requirement is stricter, and how far looser."""
 NONE: Answer = ("none", "none")
@@ -117,7 +116,7 @@ class _Procedure:
             question = self.prover.of_requirement(id, fixed)
         except NotReached as beyond:
             return Case(fixed, UNKNOWN, (), f"the proof does not reach {beyond}")
-        answer = (self.prover.strength(question, "stricter"), self.prover.strength(question, "looser"))
+        answer = self._answer(question)
         if answer == NONE:
             return Case(fixed, answer)
         parts = differing(old, new, self.prover.before, self.prover.after, _cells(question))
@@ -130,31 +129,43 @@ class _Procedure:
         together."""
         if len({_kind(part) for part in group[0].parts}) < 2:
             return list(group)
-        acting = {
-            kind
-            for case in (group[0], group[-1])
-            for kind in dict.fromkeys(map(_kind, case.parts))
-            if self._with(id, case.fixed, [part for part in case.parts if _kind(part) == kind]) not in (NONE, None)
-            or self._with(id, case.fixed, [part for part in case.parts if _kind(part) != kind]) != case.answer
-        }
+        acting: set[tuple[str, str]] = set()
+        for case in (group[0], group[-1]):
+            for kind in dict.fromkeys(map(_kind, case.parts)):
+                if kind not in acting and self._acts(id, case, kind):
+                    acting.add(kind)
         return [
             replace(case, parts=tuple(part for part in case.parts if _kind(part) in acting) or case.parts)
             for case in group
         ]
 
-    def _with(self, id: str, fixed: Mapping[str, Plain], parts: Sequence[Part]) -> Answer | None:
+    def _acts(self, id: str, case: Case, kind: tuple[str, str]) -> bool:
+        """Whether parts of one kind have an effect alone, or the others without them another."""
+        if self._alone(id, case.fixed, [part for part in case.parts if _kind(part) == kind]):
+            return True
+        question = self._with(id, case.fixed, [part for part in case.parts if _kind(part) != kind])
+        return question is None or self._answer(question) != case.answer
+
+    def _alone(self, id: str, fixed: Mapping[str, Plain], parts: Sequence[Part]) -> bool:
+        """Whether some parts have an effect without the others."""
+        question = self._with(id, fixed, parts)
+        return question is not None and not self.prover.judges_alike(question)
+
+    def _answer(self, question: Question) -> Answer:
+        return self.prover.strength(question, "stricter"), self.prover.strength(question, "looser")
+
+    def _with(self, id: str, fixed: Mapping[str, Plain], parts: Sequence[Part]) -> Question | None:
         """What the edition before would do with some parts of the other put in; None: it would make no sense."""
         before = self.prover.before
         try:
             mixed = with_parts(before, self.prover.after, parts, id)
-            question = self.prover.of_requirement(id, fixed, after=mixed)
+            return self.prover.of_requirement(id, fixed, after=mixed)
         except (NotReached, KeyError, ValueError, AttributeError):
             return None
         except Exception as error:
             if type(error).__module__.startswith("z3"):
                 return None  # kinds that do not go together
             raise
-        return (self.prover.strength(question, "stricter"), self.prover.strength(question, "looser"))
 
     def _without_effect(
         self, whole: Effect, id: str, old: Requirement | None, new: Requirement | None,
@@ -162,7 +173,7 @@ class _Procedure:
     ) -> Effect:  # fmt: skip
         parts = differing(old, new, self.prover.before, self.prover.after)
         alone = len(parts) > 1 and any(
-            self._with(id, fixed, [part]) not in (NONE, None) for fixed in every[:40] for part in parts[:10]
+            self._alone(id, fixed, [part]) for fixed in every[:40] for part in parts[:10]
         )
         reason = "proved: the changes cancel each other" if alone else "proved: no record is judged otherwise"
         return replace(whole, reason=reason, because=self._ids(parts, id))
@@ -230,7 +241,7 @@ class _Procedure:
         except NotReached as beyond:
             self.verdicts = UNKNOWN
             return replace(whole, effect="not decided", reason=f"the proof does not reach {beyond}")
-        answer = (self.prover.strength(question, "stricter"), self.prover.strength(question, "looser"))
+        answer = self._answer(question)
         self.verdicts = UNKNOWN if self.prover.doubtful else answer
         if answer == NONE:
             return replace(whole, reason="proved: no record gets another verdict")

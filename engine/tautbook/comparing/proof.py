@@ -20,6 +20,7 @@ from .translate import Here, Translation, items_of
 from .unknowns import Unknowns
 
 Way = Literal["stricter", "looser"]
+WAYS: tuple[Way, ...] = ("stricter", "looser")
 Strength = Literal["decided", "open", "refused", "none", "unknown"]
 """``decided``: what one accepts the other refuses. ``open``: what one accepts the other leaves open at most.
 ``refused``: only what one refuses the other leaves open. ``none``: proved that there is none of these."""
@@ -163,7 +164,7 @@ class Prover:
 
     def strength(self, question: Question, way: Way) -> Strength:
         """How far there is such a record."""
-        found = self.ask(question, question.of(way))
+        found = self.ask(question, question.of(way), [question.of(way, strength) for strength in STRENGTHS])
         if found == "unsat":
             return "none"
         for strength in STRENGTHS:
@@ -173,23 +174,43 @@ class Prover:
                 return strength
         return "unknown"
 
-    def ask(self, question: Question, flag: Flag) -> str:
-        """sat, unsat or unknown."""
+    def judges_alike(self, question: Question) -> bool:
+        """Whether it is proved that there is no such record, in either way."""
+        return all(self.ask(question, question.of(way)) == "unsat" for way in WAYS)
+
+    def ask(self, question: Question, flag: Flag, besides: Sequence[Flag] = ()) -> str:
+        """sat, unsat or unknown. What a record that is found shows ``besides`` need not be asked any more."""
         if isinstance(flag, bool) and not flag:
             return "unsat"
-        key = (_id(flag), len(question.must), *(_id(each) for each in (*question.must, *question.lines)))
+        key = _key(question, flag)
         if key not in self.answers:
-            kept = (flag, question.must, question.lines)  # so that their identities stay theirs
-            self.answers[key] = kept, self._asked(question, flag)
+            solver, found = self._asked(question, flag)
+            self._keep(question, flag, found)
+            for each in besides if found == "sat" else ():
+                if not isinstance(each, bool) and solver.shows(each):
+                    self._keep(question, each, found)
         return self.answers[key][1]
 
-    def _asked(self, question: Question, flag: Flag) -> str:
-        found = Solver([*question.must, flag]).check()
+    def _keep(self, question: Question, flag: Flag, answer: str) -> None:
+        kept = (flag, question.must, question.lines)  # so that their identities stay theirs
+        self.answers.setdefault(_key(question, flag), (kept, answer))
+
+    def _asked(self, question: Question, flag: Flag) -> tuple[Solver, str]:
+        """The answer, and the solver that holds it."""
+        solver = Solver([*question.must, flag])
+        found = solver.check()
         if found != "sat" or not question.lines:
             # Without the lines there are only more records: what is proved without them holds with them.
-            return found
-        plain = [*question.must, *question.lines, flag, *question.unknowns.flat()]
-        return "sat" if Solver(plain).check() == "sat" else Solver([*question.must, *question.lines, flag]).check()
+            return solver, found
+        solver = Solver([*question.must, *question.lines, flag, *question.unknowns.flat()])
+        if solver.check() != "sat":
+            solver = Solver([*question.must, *question.lines, flag])
+            return solver, solver.check()
+        return solver, "sat"
+
+
+def _key(question: Question, flag: Flag) -> tuple[object, ...]:
+    return (_id(flag), len(question.must), *(_id(each) for each in (*question.must, *question.lines)))
 
 
 def _id(flag: Flag) -> object:

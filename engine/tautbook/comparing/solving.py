@@ -22,7 +22,7 @@ class Solver:
 
     def __init__(self, must: Iterable[Flag], steps: int = STEPS) -> None:
         self._context = z3.Context()
-        self._solver = z3.Solver(ctx=self._context)
+        self._solver = z3.SimpleSolver(ctx=self._context)
         self._solver.set("rlimit", steps)
         self.add(must)
 
@@ -39,6 +39,10 @@ class Solver:
     def model(self) -> Any:
         """What was found, in the context of the formulas that were asked about."""
         return self._solver.model().translate(z3.main_ctx())
+
+    def shows(self, flag: Any) -> bool:
+        """Whether ``flag`` holds in what was found."""
+        return z3.is_true(self._solver.model().eval(flag.translate(self._context), model_completion=True))
 
     def core(self) -> list[str]:
         """Names of marks that cannot be true together."""

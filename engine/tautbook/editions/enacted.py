@@ -10,6 +10,7 @@ import datetime
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 from ..lang.kernel import Field, Interpolate, Node, Over, Recorded, parts_of
 from ..lang.kinds import GroupKind, Kind, ListKind, QuantityKind
@@ -23,6 +24,7 @@ from ..shape.vocabulary import SIMPLE_KINDS
 from .edition import Edition, Enacted, Layer, Procedure, Requirement
 
 
+@lru_cache(maxsize=8)
 def read_enacted(data: bytes, name: str) -> tuple[Mapping[str, Enacted], tuple[Problem, ...]]:
     """What a list of enacted editions says of each, by the name of the edition; or what is wrong with the list."""
     source, problems = read_text(data, name)

@@ -27,6 +27,7 @@ from .edition import AsWritten, Edition, LeftToPeople, Titled
 from .kind_words import kind_named, own_fields
 from .procedures import ground, read_procedure
 from .programme import read_programme
+from .remembered import remembered
 from .tables import read_table
 from .terms import Formula, in_order_of_need, names
 from .unjudged import check_unjudged
@@ -40,6 +41,10 @@ def read_edition(
 
     ``lookup`` finds the editions that it amends, if it amends any.
     """
+    return remembered(data, name, lookup, _read_bytes)
+
+
+def _read_bytes(data: bytes, name: str, lookup: Lookup | None) -> tuple[Edition | None, tuple[Problem, ...]]:
     source, problems = read_text(data, name)
     if source is None:
         return None, problems
