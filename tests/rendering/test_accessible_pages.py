@@ -108,7 +108,7 @@ MANY = tuple(dict.fromkeys([
            *given("indicator.lot=D-78", "bolt.lot=B-101", "device.serial=TD-3"))),
     *(Shown(verdict(year, name)) for (year, _), names in BY_VERDICT.items() for name in names),
     *(Shown(verdict("2025", name)) for name in SPECIAL),
-    *(Shown(verdict(year, *SPECIAL)) for year in YEARS),
+    Shown(verdict("2025", *SPECIAL[::3])),
     Shown(("judge", str(JOB / "records" / "WC-04-lot-d100.yaml"), "--job", str(JOB), "--format", "html")),
     Shown(job()), *(Shown(job("--on", day)) for day in ("2026-04-01", "2026-10-05", "2030-01-01")),
     *(Shown(edition(year)) for year in YEARS),
