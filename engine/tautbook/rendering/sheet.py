@@ -194,7 +194,8 @@ def _live(form: Form) -> Iterator[str]:
     yield '<section id="live" hidden aria-labelledby="live-title">'
     yield '<h2 id="live-title">Verdict so far</h2>'
     yield '<p><output id="verdict"></output></p>'
-    yield '<p><output id="next"></output></p>'
+    # What is too long for its place scrolls, with the keys as well.
+    yield '<p><output id="next" tabindex="0"></output></p>'
     yield '<div class="buttons">'
     yield '<button type="button" id="save">Save the record</button>'
     yield '<button type="button" id="open">Open a record</button>'

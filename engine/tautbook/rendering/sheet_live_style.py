@@ -15,6 +15,7 @@ LIVE_STYLE = """
 #verdict[data-verdict="fail"], #verdict[data-verdict="invalid"], #verdict[data-verdict="none"] {
   border-left: 8px solid #000; padding-left: .6rem; }
 #next { display: block; max-height: 4.6rem; overflow-y: auto; }
+#next:focus-visible { outline: 4px solid #003f8a; outline-offset: -4px; }
 .remark { margin: .3rem 0; padding-left: .7rem; border-left: 4px dashed #777; }
 footer { overflow-wrap: anywhere; }
 @media (max-width: 48rem) { #live .buttons { flex-wrap: nowrap; overflow-x: auto; }
