@@ -10,6 +10,8 @@ from .sheet_words import as_read, asked_html, label_html, label_text, stop_html
 
 _FEW = 3
 """Boxes of a row of which two stand side by side on paper."""
+_SHORT = 75
+"""Characters of a description that is printed where nothing else tells what a box takes."""
 
 
 def part_html(part: Part, level: int, told: frozenset[str] = frozenset()) -> Iterator[str]:
@@ -94,7 +96,8 @@ def box_html(box: Box, stop: Stop | None = None) -> Iterator[str]:
 
 def _needs_telling(box: Box) -> bool:
     """Whether what is meant by a box is told on paper as well."""
-    return box.kind == "yes-no"
+    short = box.read and len(box.description) <= _SHORT
+    return box.kind == "yes-no" or (short and not (box.value or box.asked or box.covered))
 
 
 def _plain(said: str) -> str:

@@ -69,7 +69,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .kind, .standing { font-size: 11pt; color: #000; margin: 0; }
   h1 { font-size: 17pt; margin: .1rem 0 .2rem; }
   h2 { font-size: 14pt; margin: 3mm 0 1mm; padding-top: 1mm; border-top-width: 2pt; }
-  h3 { font-size: 12pt; margin: 2mm 0 .5mm; }
+  h3 { font-size: 12pt; line-height: 1.2; margin: 1.5mm 0 .5mm; }
   h4 { font-size: 11.5pt; margin: 2.5mm 0 1mm; }
   dt { font-size: 11pt; color: #000; line-height: inherit; }
   footer { display: none; }
@@ -84,9 +84,10 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   :is(#before, #after) .boxes:has(> :nth-child(2):last-child) { grid-template-columns: 1fr 1fr; }
   :is(#before, #after) .boxes:has(> :only-child) { grid-template-columns: 1fr; }
   :is(#before, #after) .boxes:has(> :only-child) .entry { max-width: 58mm; }
-  .item .deciding { grid-column: span 2; }
-  .item .part:has(.deciding:not(:last-child)) > .boxes { grid-template-columns: 35mm 1fr 1fr 37mm; gap: 0 4mm; }
-  .deciding .entry { width: 54mm; }
+  .item .part:not(.untitled) .deciding { grid-column: span 2; }
+  .item .part:has(.deciding:nth-child(2):nth-last-child(2)) > .boxes { gap: 0 4mm;
+    grid-template-columns: 35mm 1fr 1fr 37mm; }
+  .deciding .entry { max-width: 54mm; }
   .decides { font-size: 12pt; } .decides .clause { font-weight: 400; }
   .decides .past { font-weight: 400; font-size: 11pt; }
   #how { display: block; break-inside: avoid; margin-top: 3mm; }
@@ -124,7 +125,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .grid table { width: 100%; margin: 0 0 1.5mm; }
   .grid th, .grid td { padding: .5mm 3mm .5mm 0; white-space: nowrap; font-size: 11pt; }
   caption { font-size: 11pt; color: #000; }
-  .part { margin: 0 0 1.5mm; }
+  .part { margin: 0 0 1mm; }
   .item .aside { display: none; }
   .stop { border: 2pt solid #000; padding: 1mm 3mm; margin: 1mm 0 2mm; font-size: 13pt; break-after: avoid;
     break-inside: avoid; }
@@ -134,6 +135,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .few { display: grid; grid-template-columns: 1fr 1fr; gap: 3mm; }
   .few .item { margin: 0; }
   .few .item .part .boxes { grid-template-columns: 1fr 1fr; }
+  .few .item .part .deciding:not(:only-child) { grid-column: auto; }
   .few .item > h3 + .alone .entry input { width: 28mm; }
   .item > h3 { font-size: 14pt; margin: 1mm 0; }
   .item .part { margin: 0; }
@@ -144,7 +146,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .item .part:has(> .stop) > .stop { grid-column: 2; }
   .item .stop { margin: .5mm 0 1mm; padding: .6mm 3mm; }
   .item .said { padding-bottom: .6mm; }
-  .item .lent { font-size: 9pt; margin: 1mm 0 0; }
+  .item .lent { font-size: 9pt; margin: 1mm 0 0; } .lent b { font-weight: 400; }
   .item .below { display: block; margin: 0 0 .8mm; line-height: 1.2; }
   .item > .tail .boxes { grid-template-columns: 2fr 1fr 1fr 1fr; gap: 0 3mm; }
   .item > .untitled .boxes { margin-top: 1mm; }
@@ -155,7 +157,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .item > h3 + .alone .said { display: none; }
   .item > h3 + .alone .box label { align-self: center; }
   ul.checks { columns: 2; column-gap: 8mm; margin: 0; }
-  ul.checks li { border: 0; padding: .5mm 0 .5mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.25; }
+  ul.checks li { border: 0; padding: .4mm 0 .4mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.2; }
   ul.checks li b { font-weight: 400; }
   ul.plain li { padding: .3mm 0; line-height: 1.2; break-inside: avoid; }
   #left li { padding-left: 6mm; text-indent: -6mm; }

@@ -25,8 +25,9 @@ def asked_html(asked: Asked) -> str | None:
     if what is None:
         return None
     fault = " <b>What is given breaks this.</b>" if asked.broken else ""
-    named = text(asked.title if asked.lent and asked.corrected else asked.watch or "")
-    if not named or asked.relation == "recorded":
+    bare = asked.relation == "recorded" or (asked.lent and (asked.dates or asked.relation not in OF_MARKS))
+    named = text(asked.title if asked.lent else asked.watch or "")
+    if bare or not named:
         return f"<b>{what}</b>{_clause(asked)}{fault}"
     if asked.dates:
         # A name before a day would be read as what the day is of.
