@@ -110,7 +110,7 @@ def test_what_was_decided_when_the_page_was_made_is_taken_back_once_it_is_filled
 ) -> None:
     """On paper it stands instead of a tick; in a page that is filled in, and then printed, only while it is so."""
     file = tmp_path / "known.html"
-    known = [f"--given={each}" for each in ("bolt.grade=A325", "retest=false")]
+    known = [f"--given={each}" for each in ("bolt.finish=plain", "retest=false")]
     assert run("sheet", "--under", "tern-sound@2025", "--procedure", "dti-lot", *known, "--output", str(file))[0] == 0
     it = any_browser
     it.visit(file)

@@ -143,7 +143,7 @@ def test_a_dial_figure_is_worked_out_once_and_stands_at_its_letter() -> None:
             at = words.index(each, at)
     assert words.count("Try marks of the dial") == 1
     known = " ".join(Page.read(page_of(with_record(CORRECTED))).text.split())
-    assert "A load to stop at and count: first mark at or above 40.95 kip corrected: 42 kip on the dial" in known
+    assert "A load to stop at and count: first mark at or above 40.95 kip corrected: 42 kip B" in known
     assert "STOP at A 42 kip on the dial (40.95 kip corrected) and count." in known
     # Nothing is left to try where the certificate is known.
     assert "Try marks of the dial" not in known and '"write short"' not in page_of(with_record(CORRECTED))

@@ -46,4 +46,4 @@ def dials_html(dials: Dials) -> Iterator[str]:
 def _line(asked: Asked) -> str:
     figure = SHORT if asked.figure is None else f"<b>{text(asked.figure)}</b>"
     said = f"{text(asked.watch or '')}: {OF_MARKS[asked.relation]} {figure} corrected: "
-    return said + (SHORT if asked.dial is None else f"<b>{text(asked.dial)}</b> on the dial")
+    return said + (SHORT if asked.dial is None else f"<b>{text(asked.dial)}</b>")
