@@ -36,6 +36,10 @@ def _lines(form: Form) -> Iterator[str]:
         yield f"grid {grid.title} [{grid.clause}]"
         yield f"  {' | '.join((*grid.keys, grid.across))} | {' '.join(f'{head};' for head in grid.heads)}"
         yield from (f"  {' | '.join(keys)} | {' '.join(f'{each};' for each in figures)}" for keys, figures in grid.rows)
+    if form.dials is not None:
+        yield f"dials by {form.dials.points}"
+        yield from (f"  corrected: {how} [{clause}]" for how, clause in form.dials.corrected)
+        yield from (f"  {said(asked)}" for asked in form.dials.lines)
     places = {"before": form.before, "lists": form.lists, "after": form.after, "besides": form.besides}
     for name, parts in {**places, "waivers": form.waivers, "persons": form.persons}.items():
         yield f"== {name}"
@@ -44,7 +48,8 @@ def _lines(form: Form) -> Iterator[str]:
     yield "== checks"
     for check in form.checks:
         each = f" of each of {check.requirement.each}" if check.requirement.each else ""
-        yield f"{'last' if check.last else 'first'}{each}: {check.requirement.id}"
+        outcome = f", {check.outcome}" if check.outcome != "open" else ""
+        yield f"{'last' if check.last else 'first'}{each}: {check.requirement.id}{outcome}"
 
 
 def _part(part: Part | Listed) -> Iterator[str]:
@@ -72,7 +77,8 @@ def _box(box: Box) -> Iterator[str]:
 
 def said(asked: Asked) -> str:
     parts = [asked.relation, asked.figure or "____", f"({asked.of})" if asked.of else "", f"[{asked.clause}]"]
-    parts += [f"dial {asked.dial}" if asked.dial else "", "corrected" if asked.corrected else "", asked.watch or ""]
+    parts += [f"dial {asked.dial}" if asked.dial else "", "corrected" if asked.corrected else ""]
+    parts += [asked.watch or (asked.title if asked.lent else ""), f"under {asked.letter}" if asked.letter else ""]
     return " ".join(part for part in parts if part)
 
 

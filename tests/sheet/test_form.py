@@ -130,7 +130,11 @@ def test_with_corrections_the_dial_figure_is_the_one_that_the_judge_takes(tmp_pa
     text = file.read_text(encoding="utf-8")
     form = with_record(file)
     at = parts(form)["specimens[1].at_verification"].stop
-    assert at is not None and (at.at.dial, at.at.figure, at.at.corrected) == ("42 kip", "40.95 kip", False)
+    assert at is not None and (at.at.dial, at.at.figure, at.at.letter) == ("42 kip", "40.95 kip", "A")
+    assert form.dials is not None
+    # 41.95 kip is 42.95 of the dial, and 52 kip is 53: from below, the last mark that does not pass.
+    marks = [(each.letter, each.dial) for each in form.dials.lines]
+    assert marks == [("A", "42 kip"), ("B", "42.5 kip"), ("C", "53 kip")]
     edition = Shelf.default().edition("tern-sound", "2025")
     outcomes = []
     for dial in ("41.5 kip", "42 kip"):
@@ -159,11 +163,44 @@ def test_without_corrections_no_dial_figure_is_made_up() -> None:
     """The rule speaks of the corrected tension, and nobody knows yet what the dial will show there."""
     at = parts(made("2025", "dti-lot", *BOLT, "device.graduation=0.5 kip"))["specimens[1].at_verification"].stop
     assert at is not None and (at.at.dial, at.at.corrected) == (None, True)
+    assert at.not_past is not None and (at.at.letter, at.not_past.letter) == ("A", "B")
+    (highest, capacity) = by_path(made("2025", "dti-lot", *BOLT))["specimens[2].at_full_refusal.tension"].asked
+    assert (highest.letter, highest.figure, highest.lent) == ("C", "52 kip", False)
+    # The capacity is the equipment's own limit: no letter, and told apart.
+    assert (capacity.letter, capacity.lent) == (None, True)
+    assert capacity.title == "no reading beyond the capacity of the device"
     blank = parts(made("2021", "dti-lot"))["specimens[1].at_verification"].stop
     assert blank is not None and blank.at.figure is None
     assert stop(blank) == (
         "STOP >= ____ [8.5(a)] load to stop at and count  then count; not past <= ____ [8.5(b)] load not to pass"
     )
+
+
+def test_an_edition_that_corrects_no_reading_has_no_dial_figures_to_work_out() -> None:
+    assert made("2021", "dti-lot", *BOLT).dials is None
+    assert made("2025", "dti-short-bolt", *BOLT).dials is None
+    form = made("2025", "rotational-capacity")
+    assert form.dials is not None and form.dials.points == "device.corrections.points"
+    assert [(each.letter, each.watch) for each in form.dials.lines] == [
+        ("A", "tension at which torque is read"), ("B", "highest load to reach"),
+    ]  # fmt: skip
+    ((how, clause),) = form.dials.corrected
+    assert clause == "8.3(e)" and "on the straight line between neighbouring correction points" in how
+
+
+def test_a_check_is_decided_only_where_what_is_known_decides_it() -> None:
+    def outcomes(*given: str) -> dict[str, str]:
+        checks = made("2025", "dti-lot", "bolt.grade=A490", *given).checks
+        return {check.requirement.id: check.outcome for check in checks if check.outcome != "open"}
+
+    assert outcomes() == {}
+    assert outcomes("bolt.finish=plain") == {"coating-fits-grade": "met"}
+    assert outcomes("bolt.finish=hot-dip galvanized") == {"coating-fits-grade": "not met"}
+    # Under the nut with the head turned, nothing rubs: no washer is asked for. The other check needs one more reading.
+    seen = outcomes("indicator.position=under nut", "indicator.turned=head")
+    assert seen == {"washer-between": "not applicable"}
+    # Whether it is a retest is still to be filled in.
+    assert outcomes("retest=false")["retest-once"] == "not applicable"
 
 
 def test_a_reading_on_a_dial_in_kilonewton_is_written_in_kilonewton() -> None:

@@ -105,6 +105,30 @@ def outcome(it: Browser, requirement: str, item: str | None = None) -> str:
     return found
 
 
+def test_what_was_decided_when_the_page_was_made_is_taken_back_once_it_is_filled_in_otherwise(
+    any_browser: Browser, tmp_path: Path
+) -> None:
+    """On paper it stands instead of a tick; in a page that is filled in, and then printed, only while it is so."""
+    file = tmp_path / "known.html"
+    known = [f"--given={each}" for each in ("bolt.finish=plain", "retest=false")]
+    assert run("sheet", "--under", "tern-sound@2025", "--procedure", "dti-lot", *known, "--output", str(file))[0] == 0
+    it = any_browser
+    it.visit(file)
+
+    def decided() -> list[list[str]]:
+        of = "(({ dataset }) => [dataset.requirement, dataset.known])"
+        return sorted(it.run(f"[...document.querySelectorAll('[data-known]')].map({of})"))
+
+    retest = [[f"retest-{each}", "not applicable"] for each in (
+        "after-it", "by-leave", "new-assemblies", "once", "same-lots"
+    )]  # fmt: skip
+    assert decided() == [["coating-fits-grade", "met"], *retest]
+    it.choose("retest", "yes")
+    assert decided() == [["coating-fits-grade", "met"]]
+    it.choose("retest", "")
+    assert decided() == [["coating-fits-grade", "met"]]
+
+
 def headline(it: Browser) -> str:
     return it.text("verdict").partition(". It can still")[0]
 

@@ -19,13 +19,14 @@ from rendering.pages import Page, contrast
 from rendering.test_markdown import HOSTILE
 from sheet.chromium import FLAGS, chromium
 from sheet.outline import made
-from sheet.test_form import ALL, BOLT
+from sheet.test_form import ALL, BOLT, with_record
 from tautbook.cli.group import tautbook
 from tautbook.rendering.sheet import sheet_html
 from tautbook.rendering.sheet_live import live_sheet
 from tautbook.sheet.form import Form, Listed
 
 RULESETS = Path(__file__).parents[2] / "rulesets" / "tern-sound"
+CORRECTED = RULESETS / "examples" / "0453-invalid-load-not-reached-once-corrected.yaml"
 LOT = ("--under", "tern-sound@2021", "--procedure", "dti-lot")
 
 
@@ -112,12 +113,53 @@ def test_the_line_that_holds_the_work_stands_where_it_belongs() -> None:
         at = words.index(f"specimen {n} ")
         order = ["STOP at 41 kip and count.", "Do not pass 42 kip.", "tension at the verification tension",
                  "refusals at the verification tension", "most refusals in the test: at most 2",
-                 "A space is refused unless", "STOP at 3 refusals and read and look. fewest refusals in the work",
-                 "STOP at 5 refusals and read and look."]  # fmt: skip
+                 "A space is refused unless", "STOP at 3 refusals (fewest refusals in the work) and read and look.",
+                 "If as many or more are there already, write them.", "STOP at 5 refusals and read and look.",
+                 "highest tension at full refusal: at most 53 kip"]  # fmt: skip
         for each in order:
             at = words.index(each, at)
     assert words.index("Set-up checks") < words.index("specimen 1 ") < words.index("People and signatures")
     assert words.index("stand clear of both ends") < words.index("Set-up checks")
+    # What has to be known before the work is told before it.
+    assert words.index("Set-up checks") < words.index("never eased") < words.index("specimen 1 ")
+
+
+def test_a_dial_figure_is_worked_out_once_and_stands_at_its_letter() -> None:
+    text = page_of(made("2025", "dti-lot", *BOLT))
+    words = " ".join(Page.read(text).text.split())
+    lines = ["correction points", "Dial figures",
+             "A load to stop at and count: first mark at or above 40.95 kip corrected:",
+             "B load not to pass: last mark at or below 41.95 kip corrected:",
+             "C highest tension at full refusal: last mark at or below 52 kip corrected:"]  # fmt: skip
+    at = 0
+    for each in lines:
+        at = words.index(each, at)
+    for n in (1, 2, 3):
+        at = words.index(f"specimen {n} ", at)
+        order = ["STOP at A on the dial (40.95 kip corrected) and count.",
+                 "Do not pass B on the dial (41.95 kip corrected).", "as read on the dial, not corrected",
+                 "highest tension at full refusal: at most C on the dial (52 kip corrected)"]  # fmt: skip
+        for each in order:
+            at = words.index(each, at)
+    assert words.count("Try marks of the dial") == 1
+    known = " ".join(Page.read(page_of(with_record(CORRECTED))).text.split())
+    assert "A load to stop at and count: first mark at or above 40.95 kip corrected: 42 kip B" in known
+    assert "STOP at A 42 kip on the dial (40.95 kip corrected) and count." in known
+    # Nothing is left to try where the certificate is known.
+    assert "Try marks of the dial" not in known and '"write short"' not in page_of(with_record(CORRECTED))
+
+
+def test_a_person_with_nothing_but_the_paper_is_told_how_to_fill_it_in() -> None:
+    form = made("2025", "dti-lot", *BOLT, "device.capacity=100 kip")
+    words = " ".join(Page.read(page_of(form)).text.split())
+    said = ["demonstration figures: invented, not for use in real work", "Bold labels are read by the rules",
+            "tautbook judge RECORD --under tern-sound@2025", "date of test: no later than",
+            "performed by Who made the test.", "observed by Who watched the test for the owner."]  # fmt: skip
+    at = 0
+    for each in said:
+        at = words.index(each, at)
+    assert "no reading beyond the capacity of the device: at most 100 kip, corrected" in words
+    assert "real work" not in Page.read(page_of(replace(form, demonstration=False))).text
 
 
 # Hostile text

@@ -50,7 +50,7 @@ def _marks(
     comparison: Comparison, node: Compare, procedure: Procedure, known: Group, step: Quantity, upwards: bool
 ) -> Iterator[Quantity]:
     """Marks in the order in which they are tried: the first that meets the limit is the one to stop at."""
-    points = _points(node, procedure)
+    points = points_of(node, procedure)
     if points is None:
         # The reading is compared as read: the mark is next to the limit itself.
         limit = comparison.limit.value if comparison.limit is not None else None
@@ -75,7 +75,7 @@ def _marks(
             yield Quantity(number * step.value, step.unit)
 
 
-def _points(node: Node, procedure: Procedure) -> Interpolate | None:
+def points_of(node: Node, procedure: Procedure) -> Interpolate | None:
     """The correction table that a rule reads, through its terms as well."""
     seen: set[int] = set()
     stack: list[Node] = [node]

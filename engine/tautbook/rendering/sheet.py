@@ -10,10 +10,11 @@ from ..sheet.form import Check, Form, Grid, Item, Listed, Part
 from .account import NO_ACCEPTANCE
 from .edition_text import enacted_text, in_force
 from .page import css_text, document, facts, text
-from .sheet_boxes import boxes_html, part_html, rows_html
+from .sheet_boxes import boxes_html, lent_html, meant_by, part_html, rows_html
 from .sheet_live_style import LIVE_STYLE
+from .sheet_notes import dials_html, how_html, part_with
 from .sheet_style import STYLE
-from .sheet_words import WRITE, asked_for, clause_html
+from .sheet_words import WRITE, clause_html, watched_html
 
 
 def sheet_html(
@@ -32,8 +33,9 @@ def _header(form: Form) -> Iterator[str]:
     edition = form.edition
     yield '<p class="kind">Form for one test</p>'
     yield f"<h1>{text(form.procedure.title)}</h1>"
-    yield f'<p class="standing">{text(form.headline)}</p>'
     rules = f"{edition.name}, {edition.title}; {enacted_text(edition)}; in force {in_force(edition)}"
+    warning = ": invented, not for use in real work" if form.demonstration else ""
+    yield f'<p class="standing">{text(form.headline + warning)}</p>'
     said = [("rules", text(rules)), ("digest", f'<span class="digest">{text(edition.digest)}</span>')]
     asks = ", ".join(how_many(count, path, form.words) for path, count in form.procedure.asks.items())
     yield from facts([*said, *([("asks for", text(asks))] if asks else [])])
@@ -41,20 +43,26 @@ def _header(form: Form) -> Iterator[str]:
 
 def _main(form: Form) -> Iterator[str]:
     yield from _section("cautions", "Cautions", _list([*form.words.cautions, NO_ACCEPTANCE]))
+    yield from _section("how", "How this form is filled in", how_html(form))
     yield from _section("figures", "Figures for this test", _figures(form))
     first = form.lists[0].singular if form.lists else "reading"
     yield from _section("before", f"Before the first {first}", _before(form))
+    yield from _section("left", "Left to people: read before the work", _left(form))
     for listed in form.lists:
         yield from _section(f"list-{listed.path}", listed.title, _listed(listed, form))
     yield from _section("after", f"After the last {first}", _after(form))
     yield from _section("besides", "Also written down: no rule of this edition reads it", _besides(form.besides))
     for listed in form.waivers:
         yield from _section(f"list-{listed.path}", listed.title, rows_html(listed, None))
-    left = form.edition.left_in(form.procedure.id)
-    people = (f"<li>{_TICK}{text(each.what)}{clause_html(each.clause)}</li>" for each in left)
-    yield from _section("left", "Left to people: what these rules ask that no record here can show", _items(people))
     yield from _section("signatures", "People and signatures", _persons(form))
     yield from _live(form)
+
+
+def _left(form: Form) -> Iterator[str]:
+    left = form.edition.left_in(form.procedure.id)
+    if left:
+        yield '<p class="what paper">These rules ask it, and no record can show it. A tick says: done, or known.</p>'
+        yield from _items(f"<li>{_TICK}{text(each.what)}{clause_html(each.clause)}</li>" for each in left)
 
 
 _TICK = '<span class="tick" aria-hidden="true"></span>'
@@ -84,9 +92,7 @@ def _items(lines: Iterable[str]) -> Iterator[str]:
 def _figures(form: Form) -> Iterator[str]:
     lines = []
     for what, asked in form.watched:
-        figure = asked_for(asked) or WRITE
-        of = f" ({text(what)})" if what else ""
-        lines.append(f"<li>{text(asked.watch or '')}{of}: <b>{figure}</b>{clause_html(asked.clause)}</li>")
+        lines.append(f"<li>{watched_html(what, asked)}</li>")
     for each in form.figures:
         value = text(shown(each.value)) if each.value is not None else WRITE
         note = f" {text(each.figure.note)}" if each.figure.note else ""
@@ -117,8 +123,11 @@ def _grid(grid: Grid) -> Iterator[str]:
 def _before(form: Form) -> Iterator[str]:
     if any(box.unit is not None and len(box.units) > 1 for box in form.boxes()):
         yield '<p class="what paper">If another unit is read than the one beside a box, write it with the figure.</p>'
+    behind = None if form.dials is None else part_with(form.dials.points, form.before)
     for part in form.before:
         yield from part_html(part, 3)
+        if form.dials is not None and part is behind:
+            yield from dials_html(form.dials)
     checks = [each for each in form.checks if each.requirement.each is None]
     yield from _checks("Set-up checks", (each for each in checks if not each.last))
 
@@ -149,8 +158,10 @@ def _check(check: Check, item: str | None) -> Iterator[str]:
     """One requirement: its title, its sentence, and a place for what it comes to."""
     requirement = check.requirement
     of = f' data-item="{text(item)}"' if item is not None else ""
+    of += f' data-known="{check.outcome}"' if check.outcome != "open" else ""
+    where = '<span class="where"> (where it applies)</span>' if requirement.applies is not None else ""
     yield f'<li data-requirement="{text(requirement.id)}"{of}>{_TICK}<b>{text(requirement.title)}</b>'
-    yield f"{' (where it applies)' if requirement.applies is not None else ''}{clause_html(requirement.origin.clause)}"
+    yield f"{where}{clause_html(requirement.origin.clause)}"
     yield f'<p class="sentence">{text(check.sentence)}</p><output data-outcome></output></li>'
 
 
@@ -167,8 +178,10 @@ def _item(item: Item, listed: Listed, form: Form) -> Iterator[str]:
     path = text(item.path)
     yield f'<article class="item" data-list="{text(listed.path)}" data-row="{path}" aria-labelledby="item-{path}">'
     yield f'<h3 id="item-{path}">{text(item.title)}</h3>'
-    for part in item.parts:
-        yield from part_html(part, 4)
+    for i, part in enumerate(item.parts):
+        told = frozenset(meant for earlier in item.parts[:i] for meant in meant_by(earlier))
+        yield from part_html(part, 4, told)
+    yield lent_html(item)
     checks = [each for each in form.checks if each.requirement.each == listed.path]
     if checks:
         yield f'<details class="asked-of"><summary>What is asked of {text(item.title)}</summary>'
@@ -184,6 +197,7 @@ def _persons(form: Form) -> Iterator[str]:
         at = f"part-{part.path}"
         yield f'<div class="part person" role="group" aria-labelledby="{text(at)}">'
         yield f'<h3 id="{text(at)}">{text(part.title)}</h3>'
+        yield f'<p class="what paper">{text(part.description or "")}</p>'
         yield from boxes_html(part, 3)
         yield '<p class="sign" aria-hidden="true"><span>signature</span><span>date</span></p></div>'
     yield '<p class="what paper">Whoever signs as having tested says that these are the readings that were taken.</p>'

@@ -6,14 +6,17 @@ from collections.abc import Iterator
 
 from ..sheet.form import Asked, Box, Item, Listed, Part, Stop
 from .page import text
-from .sheet_words import asked_html, label_html, label_text, stop_html
+from .sheet_words import as_read, asked_html, label_html, label_text, stop_html
 
 _FEW = 3
 """Boxes of a row of which two stand side by side on paper."""
+_SHORT = 75
+"""Characters of a description that is printed where nothing else tells what a box takes."""
 
 
-def part_html(part: Part, level: int) -> Iterator[str]:
-    """Boxes that belong together, under their heading where they have one."""
+def part_html(part: Part, level: int, told: frozenset[str] = frozenset()) -> Iterator[str]:
+    """Boxes that belong together, under their heading where they have one. ``told``: what is meant by readings, where
+    that is said on paper already."""
     titled = bool(part.path) and bool(part.title)
     at = f"part-{part.path}"
     size = {1: " alone", 4: " tail"}.get(len(part.boxes), "")
@@ -24,14 +27,14 @@ def part_html(part: Part, level: int) -> Iterator[str]:
     if part.stop is not None:
         yield stop_html(part.stop)
     yield from boxes_html(part, level)
-    meant = " ".join(dict.fromkeys(_meant(part)))
+    meant = [each for each in dict.fromkeys(meant_by(part)) if each not in told]
     if meant:
         # On paper it takes less room below all boxes than beside one.
-        yield f'<p class="below" aria-hidden="true">{meant}</p>'
+        yield f'<p class="below" aria-hidden="true">{" ".join(meant)}</p>'
     yield "</div>"
 
 
-def _meant(part: Part) -> Iterator[str]:
+def meant_by(part: Part) -> Iterator[str]:
     """What is meant by the readings of an item."""
     for box in part.boxes:
         if isinstance(box, Box) and "[" in box.path:
@@ -65,26 +68,36 @@ def _fixed(box: Box) -> bool:
 def box_html(box: Box, stop: Stop | None = None) -> Iterator[str]:
     """One box: label, entry, what is asked of it, and what is meant by it."""
     id = text(box.path)
-    yield f'<div class="box of-{box.kind}{"" if box.read or box.required else " besides"}">'
+    listed = "[" in box.path
+    deciding = listed and any(_decides(each, stop) for each in box.asked)
+    weight = "" if box.read or box.required else " besides"
+    yield f'<div class="box of-{box.kind}{weight}{" deciding" if deciding else ""}">'
     yield f'<label for="{id}">{label_html(box)}{" <i>(Y-M-D)</i>" if box.kind == "date" else ""}</label>'
-    said = []
-    above = () if stop is None else (stop.at, stop.not_past)
+    how = as_read(box)
+    said = [] if how is None else [f"<p>{how}</p>"]
     for each in box.asked:
-        line = asked_html(each) if each not in above else None
-        # That something must be written down is said on paper by the weight of its label, and a limit that is itself
-        # a reading is not known on paper.
-        screen = ' class="what"' if each.relation == "recorded" or _is_elsewhere(each, box) else ""
+        line = asked_html(each) if not _in_stop(each, stop) else None
+        # That something must be written down is said on paper by the weight of its label, and a limit that is another
+        # field stands there once for all readings of an item.
+        screen = ' class="what"' if each.relation == "recorded" or (listed and each.lent) else ""
+        screen = ' class="decides"' if listed and _decides(each, stop) else screen
         said += [f"<p{screen}>{line}</p>"] if line is not None else []
     if box.covered:
-        said.append(f"<p>covered: {text(', '.join(box.offered))}</p>")
-    listed = "[" in box.path
+        screen = ' class="what"' if box.value else ""
+        said.append(f"<p{screen}>covered: {text(', '.join(box.offered))}</p>")
     if box.definition is not None:
         said.append(f'<p class="meant{" what" if listed else ""}">{text(box.definition)}</p>')
-    paper = " paper" if box.kind == "yes-no" and not listed else ""
+    paper = " paper" if not listed and _needs_telling(box) else ""
     said.append(f'<p class="what{paper}">{_plain(box.description)}</p>')
     yield f'<div class="entry">{_entry(box)}</div>'
     yield f'<div class="said" id="{id}-said">{"".join(said)}</div>'
     yield "</div>"
+
+
+def _needs_telling(box: Box) -> bool:
+    """Whether what is meant by a box is told on paper as well."""
+    short = box.read and len(box.description) <= _SHORT
+    return box.kind == "yes-no" or (short and not (box.value or box.asked or box.covered))
 
 
 def _plain(said: str) -> str:
@@ -92,8 +105,24 @@ def _plain(said: str) -> str:
     return text(said.replace("`", ""))
 
 
-def _is_elsewhere(asked: Asked, box: Box) -> bool:
-    return asked.figure is None and asked.watch is None and "[" in box.path
+def _in_stop(asked: Asked, stop: Stop | None) -> bool:
+    return stop is not None and asked in (stop.at, stop.not_past)
+
+
+def _decides(asked: Asked, stop: Stop | None) -> bool:
+    """Whether it is a limit with a name that is held against what was read when the work stood."""
+    return asked.watch is not None and asked.relation != "recorded" and not _in_stop(asked, stop)
+
+
+def lent_html(item: Item) -> str:
+    """On paper: limits of the readings of an item that are other fields, each once."""
+    lines = []
+    for part in item.parts:
+        for box in part.boxes:
+            asked = box.asked if isinstance(box, Box) else ()
+            lines += [asked_html(each) for each in asked if each.lent and not _in_stop(each, part.stop)]
+    said = " ".join(dict.fromkeys(line for line in lines if line is not None))
+    return f'<p class="below lent" aria-hidden="true">{said}</p>' if said else ""
 
 
 def _entry(box: Box, told_below: bool = True) -> str:

@@ -33,7 +33,11 @@ input:focus-visible, select:focus-visible, button:focus-visible, summary:focus-v
   outline: 4px solid #003f8a; outline-offset: 2px; }
 .said p { margin: .15rem 0; overflow-wrap: anywhere; }
 .what { color: #333; font-size: .95rem; }
-.ticks, .tick, .sign, .number, .below { display: none; }
+.write.short { min-width: 4rem; }
+.by { white-space: nowrap; }
+.letter { border: 1px solid #000; font-weight: 700; padding: 0 .25em; }
+.decides { font-weight: 700; }
+.ticks, .tick, .sign, .number, .below, #how { display: none; }
 h4 { font-size: 1.05rem; margin: 1.2rem 0 .4rem; }
 .part { margin: 0 0 1.5rem; }
 .stop { border: 3px solid #000; padding: .5rem .8rem; margin: .4rem 0 .8rem; font-size: 1.2rem; }
@@ -64,8 +68,8 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .part-of-form > h2, .part-of-form > .what, .part > h3, .part > h4 { break-after: avoid; }
   .kind, .standing { font-size: 11pt; color: #000; margin: 0; }
   h1 { font-size: 17pt; margin: .1rem 0 .2rem; }
-  h2 { font-size: 14pt; margin: 4mm 0 1.5mm; padding-top: 1mm; border-top-width: 2pt; }
-  h3 { font-size: 12pt; margin: 2mm 0 .5mm; }
+  h2 { font-size: 14pt; margin: 3mm 0 1mm; padding-top: 1mm; border-top-width: 2pt; }
+  h3 { font-size: 12pt; line-height: 1.2; margin: 1.5mm 0 .5mm; }
   h4 { font-size: 11.5pt; margin: 2.5mm 0 1mm; }
   dt { font-size: 11pt; color: #000; line-height: inherit; }
   footer { display: none; }
@@ -74,14 +78,34 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   #live, .sentence, .what, .asked-of { display: none; }
   .what.paper { display: block; font-size: 11pt; color: #000; margin: 0 0 1mm; }
   #besides .what.paper { display: none; }
-  .person h3 { margin: 1mm 0 0; } .person .said { padding: 0; }
+  .person h3, .person .what.paper { display: inline; } .person .said { padding: 0; }
   .person.part { margin-bottom: 2mm; }
   .boxes { grid-template-columns: 1fr 1fr 1fr; gap: 0 5mm; }
+  :is(#before, #after) .boxes:has(> :nth-child(2):last-child) { grid-template-columns: 1fr 1fr; }
+  :is(#before, #after) .boxes:has(> :only-child) { grid-template-columns: 1fr; }
+  :is(#before, #after) .boxes:has(> :only-child) .entry { max-width: 58mm; }
+  .item .part:not(.untitled) .deciding { grid-column: span 2; }
+  .item .part:has(.deciding:nth-child(2):nth-last-child(2)) > .boxes { gap: 0 4mm;
+    grid-template-columns: 35mm 1fr 1fr 37mm; }
+  .deciding .entry { max-width: 54mm; }
+  .decides { font-size: 12pt; } .decides .clause { font-weight: 400; }
+  .decides .past { font-weight: 400; font-size: 11pt; }
+  #how { display: block; break-inside: avoid; margin-top: 3mm; }
+  #how h2 { font-size: 12pt; border: 0; margin: 0; padding: 0; }
+  #how code { font-size: 9pt; color: #000; }
+  .dials { break-inside: avoid; border: 1pt solid #000; padding: 0 3mm 1mm; }
+  .how { margin: 0 0 1mm; line-height: 1.2; }
+  [data-known] .tick { visibility: hidden; }
+  [data-known] .where { display: none; }
+  [data-known]::after { font-style: italic; }
+  [data-known="met"]::after { content: " holds by what is printed above"; }
+  [data-known="not applicable"]::after { content: " does not apply here"; }
+  [data-known="not met"]::after { content: " does not hold by what is printed above"; font-weight: 700; }
   #besides .boxes, .rows .boxes { grid-template-columns: 1fr 1fr 1fr 1fr; gap: 0 4mm; }
   .box { break-inside: avoid; display: grid; grid-row: span 3; grid-template-columns: minmax(0, 1fr);
     grid-template-rows: subgrid; align-content: start; }
   .box label { font-size: 11pt; line-height: 1.15; align-self: end; }
-  .said { font-size: 11pt; line-height: 1.2; padding-bottom: 1.2mm; }
+  .said { font-size: 11pt; line-height: 1.2; padding-bottom: .8mm; }
   .said p { margin: .3mm 0; }
   .entry { gap: 0 1.5mm; align-items: center; flex-wrap: nowrap; align-self: start; margin-top: .5mm; }
   input, select { border: 1pt solid #000; border-radius: 0; min-height: 9.5mm; height: 9.5mm; font-size: 12pt;
@@ -101,7 +125,7 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .grid table { width: 100%; margin: 0 0 1.5mm; }
   .grid th, .grid td { padding: .5mm 3mm .5mm 0; white-space: nowrap; font-size: 11pt; }
   caption { font-size: 11pt; color: #000; }
-  .part { margin: 0 0 1.5mm; }
+  .part { margin: 0 0 1mm; }
   .item .aside { display: none; }
   .stop { border: 2pt solid #000; padding: 1mm 3mm; margin: 1mm 0 2mm; font-size: 13pt; break-after: avoid;
     break-inside: avoid; }
@@ -111,16 +135,18 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .few { display: grid; grid-template-columns: 1fr 1fr; gap: 3mm; }
   .few .item { margin: 0; }
   .few .item .part .boxes { grid-template-columns: 1fr 1fr; }
+  .few .item .part .deciding:not(:only-child) { grid-column: auto; }
   .few .item > h3 + .alone .entry input { width: 28mm; }
   .item > h3 { font-size: 14pt; margin: 1mm 0; }
   .item .part { margin: 0; }
   .item h4 { margin: 1.5mm 0 .5mm; }
-  .item .part:has(> .stop) { display: grid; grid-template-columns: 33mm 1fr; }
+  .item .part:has(> .stop) { display: grid; grid-template-columns: 28mm 1fr; }
   .item .part:has(> .stop) > * { grid-column: 1 / -1; min-width: 0; }
   .item .part:has(> .stop) > h4 { grid-column: 1; margin: 0 2mm 0 0; align-self: center; line-height: 1.15; }
   .item .part:has(> .stop) > .stop { grid-column: 2; }
   .item .stop { margin: .5mm 0 1mm; padding: .6mm 3mm; }
   .item .said { padding-bottom: .6mm; }
+  .item .lent { font-size: 9pt; margin: 1mm 0 0; } .lent b { font-weight: 400; }
   .item .below { display: block; margin: 0 0 .8mm; line-height: 1.2; }
   .item > .tail .boxes { grid-template-columns: 2fr 1fr 1fr 1fr; gap: 0 3mm; }
   .item > .untitled .boxes { margin-top: 1mm; }
@@ -131,9 +157,9 @@ summary { min-height: 44px; font-weight: 600; padding: .6rem 0; box-sizing: bord
   .item > h3 + .alone .said { display: none; }
   .item > h3 + .alone .box label { align-self: center; }
   ul.checks { columns: 2; column-gap: 8mm; margin: 0; }
-  ul.checks li { border: 0; padding: .5mm 0 .5mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.25; }
+  ul.checks li { border: 0; padding: .4mm 0 .4mm 6mm; text-indent: -6mm; break-inside: avoid; line-height: 1.2; }
   ul.checks li b { font-weight: 400; }
-  ul.plain li { padding: .6mm 0; line-height: 1.25; break-inside: avoid; }
+  ul.plain li { padding: .3mm 0; line-height: 1.2; break-inside: avoid; }
   #left li { padding-left: 6mm; text-indent: -6mm; }
   .rows { display: grid; grid-template-columns: 1fr 1fr; gap: 0 8mm; }
   .rows > h3, .rows > h4, .rows > p { grid-column: 1 / -1; }

@@ -22,7 +22,12 @@ AT_LEAST = frozenset({">=", ">"})
 AT_MOST = frozenset({"<=", "<"})
 
 
-def asked_of(limits: Limits) -> Mapping[str, tuple[Asked, ...]]:
+Place = tuple[str, str, str]
+"""Of one limit: its requirement, the relation, and the reading."""
+_NO_LETTERS: Mapping[Place, str] = {}
+
+
+def asked_of(limits: Limits, letters: Mapping[Place, str]) -> Mapping[str, tuple[Asked, ...]]:
     """What is asked of each reading, by its path without numbers: what holds whatever else is read.
 
     Of alternatives nothing is told here, since a reading that fails one may meet another; their sentence tells.
@@ -31,7 +36,7 @@ def asked_of(limits: Limits) -> Mapping[str, tuple[Asked, ...]]:
     for limit in limits.limits:
         path = path_of(limit)
         if path is not None and limit.applies is None and limit.comparison in _alone(limit.requirement, limits):
-            asked = asked_by(limit, limits.words)
+            asked = asked_by(limit, limits.words, letters)
             at = on_record(path.split("."), limits.edition.ruleset)
             if asked is not None and asked not in found.setdefault(at, []):
                 found[at].append(asked)
@@ -43,6 +48,11 @@ def path_of(limit: Limit) -> str | None:
     comparison = limit.comparison
     path = None if comparison is None else comparison.observed.path or comparison.unknown
     return None if path is None or path.startswith("evidence.") else path
+
+
+def place_of(limit: Limit) -> Place:
+    relation = "" if limit.comparison is None else limit.comparison.relation
+    return limit.requirement.id, relation, path_of(limit) or ""
 
 
 def _alone(requirement: Requirement, limits: Limits) -> list[Comparison]:
@@ -68,26 +78,27 @@ def _parts(node: Node) -> Iterator[Node]:
         yield node
 
 
-def asked_by(limit: Limit, words: Vocabulary) -> Asked | None:
+def asked_by(limit: Limit, words: Vocabulary, letters: Mapping[Place, str] = _NO_LETTERS) -> Asked | None:
     """The limit as it is printed beside its reading; None for what needs no words."""
     comparison, requirement = limit.comparison, limit.requirement
     if comparison is None:
         return None
     figure = of = None
+    lent = False
     if comparison.limit is not None:
         side = comparison.limit
         of = None if side.path is None else label(side.path, words)
+        lent = of is not None and requirement.watch is None
         if side.value is not None:
             figure = side.written if isinstance(side.value, str) else value_of(side)
             figure = ("yes" if side.value else "no") if isinstance(side.value, bool) else figure
             of = None
     dial = None if limit.dial is None else show(limit.dial)
-    corrected = comparison.observed.term is not None and dial is None
     info = words.fields.get(path_of(limit) or "")
     return Asked(
         requirement.id, comparison.relation, figure, of, requirement.watch, requirement.origin.clause,
-        None if dial == figure else dial, corrected, limit.state == "broken",
-        info is not None and isinstance(info.kind, DateKind),
+        None if dial == figure else dial, comparison.observed.term is not None, letters.get(place_of(limit)),
+        limit.state == "broken", info is not None and isinstance(info.kind, DateKind), requirement.title, lent,
     )  # fmt: skip
 
 
@@ -117,12 +128,12 @@ def _then(others: Iterable[Box]) -> tuple[str, ...]:
 _DONE = {"whole": "count", "quantity": "read", "number": "read"}
 
 
-def watched(limits: Limits) -> Iterator[tuple[str, Asked]]:
+def watched(limits: Limits, letters: Mapping[Place, str]) -> Iterator[tuple[str, Asked]]:
     """The figures that the edition gives a name to, each with what is read."""
     for limit in limits.limits:
         path = path_of(limit)
         if limit.requirement.watch is not None and limit.comparison is not None and limit.comparison.limit is not None:
-            asked = asked_by(limit, limits.words)
+            asked = asked_by(limit, limits.words, letters)
             if asked is not None:
                 yield "" if path is None else label(path, limits.words), asked
 

@@ -8,6 +8,7 @@ from typing import Literal
 
 from ..editions.edition import Edition, Procedure, Requirement
 from ..explaining.limits import FigureShown
+from ..judging.outcomes import Outcome
 from ..lang.values import Group
 from ..shape.vocabulary import Vocabulary
 
@@ -31,10 +32,16 @@ class Asked:
     dial: str | None = None
     """The mark of the dial that meets it, where that is another figure."""
     corrected: bool = False
-    """Whether it speaks of the reading once corrected, and the mark of the dial is not known."""
+    """Whether it speaks of the reading once corrected."""
+    letter: str | None = None
+    """Under which its mark of the dial is worked out, once for the whole form."""
     broken: bool = False
     """Whether what is given already breaks it."""
     dates: bool = False
+    title: str = ""
+    """Of the requirement."""
+    lent: bool = False
+    """Whether the limit has no name and is another field: more likely one of the equipment than of what is tested."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +125,18 @@ class Listed:
 
 
 @dataclass(frozen=True, slots=True)
+class Dials:
+    """Limits of readings that a rule corrects first: the mark of the dial for each is worked out once."""
+
+    points: str
+    """Path of the list with the lines of the correction."""
+    corrected: tuple[tuple[str, str | None], ...]
+    """How a reading is corrected, and the clause that says so: one, unless terms differ."""
+    lines: tuple[Asked, ...]
+    """Each with its letter."""
+
+
+@dataclass(frozen=True, slots=True)
 class Check:
     """One requirement in words."""
 
@@ -125,6 +144,8 @@ class Check:
     sentence: str
     last: bool
     """Whether it is looked at after the readings: it speaks of them all, or is advice."""
+    outcome: Outcome = "open"
+    """What it comes to by what is known already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,10 +172,13 @@ class Form:
     words: Vocabulary
     known: Group
     headline: str
+    demonstration: bool
+    """Whether a figure of it is invented."""
     watched: tuple[tuple[str, Asked], ...]
     """Figures to watch in the test, each with the title of what is read."""
     figures: tuple[FigureShown, ...]
     grids: tuple[Grid, ...]
+    dials: Dials | None
     before: tuple[Part, ...]
     """What is written down, and checked, before the first item."""
     lists: tuple[Listed, ...]

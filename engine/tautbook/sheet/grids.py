@@ -92,7 +92,7 @@ class _Trying:
             return None
         words = self.limits.words
         titled = f"{known[0].watch}{_LEAD.get(known[0].relation, '')}{f' ({unit})' if unit else ''}"
-        titled += ", once corrected" if any(each.corrected for each in known) else ""
+        titled += ", once corrected" if any(each.corrected and each.dial is None for each in known) else ""
         keys = tuple(label(path, words) for path in down)
         return Grid(titled, known[0].clause, keys, label(across, words), heads, printed)
 

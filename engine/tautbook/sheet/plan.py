@@ -12,12 +12,15 @@ from ..explaining.limits import Limits, limits_of
 from ..explaining.prose import sentence
 from ..explaining.provisions import provisions
 from ..explaining.provisions_stated import CoverStated, Provisions
+from ..judging.findings import findings_of
+from ..judging.outcomes import Outcome
 from ..lang.quantity import Quantity
 from ..lang.values import Group
 from ..shape.schemas import Schema, record_schema
 from ..shape.vocabulary import Vocabulary
 from .asked import asked_of, watched
 from .boxes import Making, usual_units
+from .dials import dials_of, letters_of
 from .form import Box, Check, Form, Listed, Part
 from .grids import grids_of
 from .reads import fields_read
@@ -39,7 +42,8 @@ def form_of(edition: Edition, procedure: Procedure, words: Vocabulary, known: Gr
     assert schema is not None, "an edition has no rules for a procedure without records"
     limits = limits_of(edition, procedure, words, known)
     reads = fields_read(procedure, edition.ruleset)
-    asked = asked_of(limits)
+    letters = letters_of(limits)
+    asked = asked_of(limits, letters)
     stated = provisions(edition)
     covers = {each.path: tuple(_names(each)) for each in stated.covers}
     making = Making(limits, reads, asked, _items(schema, limits, items), covers, usual_units(procedure.rules))
@@ -55,12 +59,14 @@ def form_of(edition: Edition, procedure: Procedure, words: Vocabulary, known: Gr
             for at, some in zip((before, after, besides), order.split(part, i < tail, i == 0), strict=True):
                 at += [some] if some is not None else []
     lists = [part for part in parts if isinstance(part, Listed)]
+    outcomes = {each.id: each.outcome for each in findings_of(procedure, known) if each.item is None}
     return Form(
-        edition, procedure, words, known, _headline(limits), tuple(watched(limits)), limits.figures,
-        grids_of(limits), tuple(before), tuple(each for each in lists if each.path in main), tuple(after),
+        edition, procedure, words, known, _headline(limits), limits.demonstration,
+        tuple(watched(limits, letters)), limits.figures, grids_of(limits), dials_of(limits, letters, stated),
+        tuple(before), tuple(each for each in lists if each.path in main), tuple(after),
         tuple(_run_together(besides)), tuple(each for each in lists if each.path not in main),
         tuple(part for part in parts if isinstance(part, Part) and _is_person(part)),
-        tuple(_check(each, procedure, edition) for each in procedure.requirements),
+        tuple(_check(each, procedure, edition, outcomes) for each in procedure.requirements),
     )  # fmt: skip
 
 
@@ -188,6 +194,9 @@ def _headline(limits: Limits) -> str:
     return f"{text}; {DEMONSTRATION}" if limits.demonstration else text
 
 
-def _check(requirement: Requirement, procedure: Procedure, edition: Edition) -> Check:
+def _check(
+    requirement: Requirement, procedure: Procedure, edition: Edition, outcomes: Mapping[str, Outcome]
+) -> Check:
     last = requirement.kind != "setup" or bool(requirement.over & _main(procedure))
-    return Check(requirement, sentence(requirement, procedure, edition), last)
+    said = sentence(requirement, procedure, edition)
+    return Check(requirement, said, last, outcomes.get(requirement.id, "open"))

@@ -58,6 +58,8 @@ function showFindings(form, findings, record) {
     const { requirement, item = null } = line.dataset;
     const finding = found.get(JSON.stringify([requirement, item]));
     line.dataset.is = finding ? finding.outcome : "";
+    // What was said of it when the page was made, once something else is filled in.
+    if (finding && line.dataset.known && line.dataset.known !== finding.outcome) delete line.dataset.known;
     const said = finding ? `${finding.outcome}${finding.voided ? ", void" : ""}: ${finding.sentence}` : "";
     setText(line.querySelector("[data-outcome]"), said);
   }
