@@ -17,6 +17,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 import tautbook
 from records.tables import page, saved
+from tautbook import Shelf
+from tautbook.judging.verdict import judge_record
 from tautbook.lang.problem import Problem, show
 from tautbook.records.read import read_records
 
@@ -57,6 +59,35 @@ def test_the_good_ones_are_good() -> None:
         ((record, problems),) = read_records(data, name)
         assert record is not None, problems
         assert record.id == "T-1" and record.file == name
+
+
+def test_a_row_of_labels_is_not_read_wherever_it_stands() -> None:
+    head, *rows = (FOLDER / "good.csv").read_text(encoding="utf-8").splitlines()
+    labels = ",".join(["labels: this row is not read", "record number", *["x"] * (head.count(",") - 1)])
+    ((wanted, _),) = read_records("\n".join([head, *rows]).encode(), "x.csv")
+    assert wanted is not None
+    for lines in ([head, labels, *rows], [head, rows[0], labels, *rows[1:]]):
+        ((record, problems),) = read_records("\n".join(lines).encode(), "x.csv")
+        assert record is not None and record.digest == wanted.digest, problems
+    ((_, (problem,)),) = read_records("\n".join([head, labels]).encode(), "x.csv")
+    assert problem.code == "table-empty"
+    # A row that says something else is a row.
+    assert problems_of("\n".join([head, labels.replace("not", ""), *rows]).encode(), "x.csv")
+
+
+def test_an_authoritys_own_answer_is_yes_where_the_heading_says_so() -> None:
+    head, first, second = (FOLDER / "good.csv").read_text(encoding="utf-8").splitlines()
+    head += ",local.tern-sound.crew_instructed"
+    digests = set()
+    for unit, answer in ((" [yes/no]", "yes"), (" [yes/no]", "TRUE"), ("", "true")):
+        ((record, problems),) = read_records(f"{head}{unit}\n{first},{answer}\n{second},\n".encode(), "x.csv")
+        assert record is not None, problems
+        digests.add(record.digest)
+    assert len(digests) == 1
+    ((record, _),) = read_records(f"{head}\n{first},yes\n{second},\n".encode(), "x.csv")
+    assert record is not None
+    _, (problem,) = judge_record(record, Shelf.default().edition("tern-sound", "2025"))
+    assert problem.code == "yes-no" and problem.help is not None and "[yes/no]" in problem.help
 
 
 def test_the_table_that_the_readme_shows_is_the_good_one() -> None:

@@ -13,6 +13,7 @@ from tautbook.api import Unusable, verdict_json, verdict_text
 from tautbook.explaining.limits import limits_of
 from tautbook.records.given import given_fields
 from tautbook.rendering.limits import limits_text
+from tautbook.rendering.verdict_markdown import verdict_markdown
 from tautbook.shape.vocabulary import vocabulary
 
 EXAMPLES = Path(__file__).parents[2] / "rulesets" / "tern-sound" / "examples"
@@ -53,6 +54,16 @@ def test_a_report_under_2025(
     monkeypatch.chdir(EXAMPLES)
     verdict = judge(read_record(f"{name}.yaml"), Shelf.default().edition("tern-sound", "2025"))
     file_regression.check(verdict_text(explain(verdict)).encode(), extension=".txt", binary=True)
+
+
+def test_what_was_noted_of_an_item_stands_on_record() -> None:
+    note = "Threads of the nut gave way. Highest load seen 35 kip."
+    record = read_record(EXAMPLES / "0414-fail-stripped-short-of-the-load.yaml")
+    explanation = explain(judge(record, Shelf.default().edition("tern-sound", "2025")))
+    lines = verdict_text(explanation).partition("\non record\n")[2].splitlines()
+    (line,) = [line for line in lines if line.startswith("  specimen 1 ")]
+    assert note in " ".join(line.split()) and "ended" not in line  # what a rule reads is told with its finding
+    assert f"### on record besides\n\n- **specimen 1**: notes {note}\n" in verdict_markdown(explanation)
 
 
 def test_a_verdict_with_evidence_in_json(

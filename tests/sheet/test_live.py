@@ -254,6 +254,29 @@ def test_what_cannot_be_read_is_told_beside_its_box_and_kept(name: str, typed: s
     assert it.text(f"{name}-refused") == "" and it.run(f"{box}.getAttribute('aria-invalid')") is None
 
 
+def test_an_entry_that_no_rule_reads_hides_no_verdict_and_promises_none(at: Any) -> None:
+    it = at("dti-lot")
+    filled_in(it, PASS)
+    it.type("specimens[2].at_verification.refusals", "3")
+    it.type("temperature", "64")
+    fails = "fail: not-closed-early; demonstration figures"
+    assert it.text("verdict") == f"no verdict: 1 entry is not taken. Without it: {fails}"
+    assert it.text("next").startswith("temperature: the unit is missing")
+    status, said = run("judge", str(it.saved()), "--under", "tern-sound@2025")
+    assert status == 2 and "`64` has no unit" in said
+    assert it.text("told").endswith("It cannot be judged before these are mended: temperature.")
+    it.type("drawn.on", "14/04/2026")
+    assert it.text("verdict") == f"no verdict: 2 entries are not taken. Without them: {fails}"
+    it.type("threads_in_grip", "many")  # which is read
+    assert it.text("verdict") == "no verdict: 3 entries are not taken"
+    for name in ("threads_in_grip", "drawn.on", "temperature"):
+        it.type(name, "")
+    assert headline(it) == report_of(it.saved())["headline"]
+    it.type("threads_in_grip", "4")
+    it.type("temperature", "64 degF")
+    assert headline(it) == report_of(it.saved())["headline"] == fails
+
+
 def test_more_refusals_than_spaces_are_told_where_they_were_typed(at: Any) -> None:
     it = at("dti-lot")
     it.type("indicator.spaces", "5")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -76,7 +77,7 @@ def test_filled_in_it_is_the_worked_record(name: str, tmp_path: Path) -> None:
     book = load_workbook(workbook(tmp_path, wanted.procedure))
     for column, head in enumerate(heads, 1):
         book["readings"].cell(1, column).value = head
-    for number, cells in enumerate(rows, 2):
+    for number, cells in enumerate(rows, 3):
         for column, (head, cell) in enumerate(zip(heads, cells, strict=True), 1):
             book["readings"].cell(number, column).value = typed(head, cell) if cell else None
     ((again, problems),) = read_records(saved(book), "x.xlsx")
@@ -89,28 +90,49 @@ def test_filled_in_it_is_the_worked_record(name: str, tmp_path: Path) -> None:
 def test_every_column_of_every_procedure_can_be_read(edition: str, tmp_path: Path) -> None:
     for procedure in Shelf.default().edition("tern-sound", edition).procedures:
         out = table(procedure, "--format", "csv", under=f"tern-sound@{edition}").stdout
-        heads, first, *_ = csv.reader(io.StringIO(out))
-        assert len(heads) > 30 and first[0] == procedure
+        heads, labels, first, *_ = csv.reader(io.StringIO(out))
+        assert len(heads) == len(labels) > 30 and first[0] == procedure
         data = "\n".join([",".join(heads), ",".join("x" if each == "id" else each for each in first)])
         problems = [problem for _, told in read_records(data.encode(), "x.csv") for problem in told]
         assert {problem.code for problem in problems} <= {"missing-key"}, problems
 
 
+def test_columns_stand_as_their_boxes_do_on_the_form_and_under_the_same_names(tmp_path: Path) -> None:
+    out = table("dti-lot", "--format", "csv", *KNOWN).stdout
+    heads, labels, *_ = csv.reader(io.StringIO(out))
+    paths = [head.partition(" [")[0] for head in heads]
+    file = tmp_path / "sheet.html"
+    assert table("dti-lot", "--output", str(file), *KNOWN).exit_code == 0
+    names = re.findall(r'<(?:input|select)[^>]* name="([^" ]+)"', file.read_text(encoding="utf-8"))
+    once = [re.sub(r"^specimens\[1\]", "specimens", name) for name in names]
+    once = [name for name in once if not name.startswith("specimens[")]
+    assert paths == once
+    named = dict(zip(paths, labels, strict=True))
+    assert named["tested"] == "date of test" and named["gauge.id"] == "gauge mark"
+    assert named["specimens.at_verification.refusals"] == "refusals (at the verification tension)"
+    assert named["device.corrections.points[2].dial"] == "dial (point 2)"
+    assert named["notes"] == "notes" and named["specimens.notes"] == "notes (specimen)"
+    book = load_workbook(workbook(tmp_path, "dti-lot", *KNOWN))
+    assert [cell.value for cell in book["readings"][2]] == labels
+    second = {row[0].value: row[1].value for row in book["figures"].iter_rows() if row[0].value in heads}
+    assert second == dict(zip(heads, ["procedure", *labels[1:]], strict=True))
+
+
 def test_an_empty_one_asks_for_what_is_missing(tmp_path: Path) -> None:
     file = workbook(tmp_path, "dti-lot", *KNOWN)
     found = run("judge", str(file), "--under", "tern-sound@2025")
-    assert found.exit_code == 2 and "has no `id`" in found.stderr and "page readings, row 2" in found.stderr
+    assert found.exit_code == 2 and "has no `id`" in found.stderr and "page readings, row 3" in found.stderr
 
 
 def test_what_is_given_is_filled_in_and_none_of_it_runs(tmp_path: Path) -> None:
     out = table("dti-lot", "--format", "csv", *KNOWN).stdout
     assert '"\'=1+1"' in out and '"7/8"' in out and '"2026-04-14"' in out
     page = load_workbook(workbook(tmp_path, "dti-lot", *KNOWN))["readings"]
-    there: dict[str, Any] = {str(cell.value): page.cell(2, cell.column) for cell in page[1]}
+    there: dict[str, Any] = {str(cell.value): page.cell(3, cell.column) for cell in page[1]}
     assert there["bolt.lot"].value == "=1+1" and there["bolt.lot"].data_type != "f" and there["bolt.lot"].quotePrefix
     assert there["tested"].value == datetime.datetime(2026, 4, 14) and there["indicator.spaces"].value == 5
     assert there["bolt.diameter [in]"].value == "7/8" and there["bolt.diameter [in]"].number_format == "@"
-    rows = [row for row in page.iter_rows(min_row=2) if any(cell.number_format == "@" for cell in row)]
+    rows = [row for row in page.iter_rows(min_row=3) if any(cell.number_format == "@" for cell in row)]
     assert len(rows) == 3
 
 
@@ -120,11 +142,11 @@ def test_the_second_page_has_the_figures_and_the_words(tmp_path: Path) -> None:
     said = {line[0]: line[1] for line in lines if len(line) > 1}
     assert said["load to stop at and count"].endswith("at least 40.95 kip is asked for")
     assert any("stand clear of both ends" in str(line[0]) for line in lines if line)
-    listed = {line[0]: line[2:] for line in lines if len(line) > 2 and line[1] in ("allowed", "likely")}
+    listed = {line[0]: line[3:] for line in lines if len(line) > 3 and line[2] in ("allowed", "likely")}
     assert listed["head_held"] == ["yes", "no"] and listed["wrench"][0] == "hand"
     assert "7/8" in listed["bolt.diameter [in]"] and "0.40 mm" not in listed["gauge.thickness [in]"]
     page = book["readings"]
-    checks = {str(each.sqref).partition("2:")[0]: each for each in page.data_validations.dataValidation}
+    checks = {str(each.sqref).partition("3:")[0]: each for each in page.data_validations.dataValidation}
     (column,) = (cell.column_letter for cell in page[1] if cell.value == "wrench")
     place = checks[column].formula1
     cells = book["figures"][place.partition("!")[2].replace("$", "")]

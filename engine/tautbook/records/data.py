@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from ..lang.evaluate import evaluate
-from ..lang.kernel import Rules
+from ..lang.kernel import Field, Recorded, Rules, parts_of
 from ..lang.kinds import GroupKind, Kind, ListKind
 from ..lang.operations import words as written_as
 from ..lang.problem import Problem, in_order
@@ -24,6 +24,7 @@ from .local import own_observations
 from .record import Record
 
 _NO_RULES = Rules({}, {})
+_NOTHING = frozenset({"none", "no", "nil", "n/a", "-", "--"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,8 +181,24 @@ def _filled_in(
         return with_leaf(place, path, Leaf(place.below(path), value, written_as(value)))
     if rule.when is None and there.value != value:
         message = f"`{rule.path[-1]}` says {there.written}, and what is recorded beside it gives {written_as(value)}"
-        problems.append(Problem("disagrees", message, spans[there.path], "keep the one that was observed"))
+        said = next(_words_for_nothing(rule, record), None)
+        help = "keep the one that was observed"
+        if said is not None:
+            help = f"`{said.path}` says `{said.written}`, which is read as what stands there: leave `{said.path}` empty"
+        problems.append(Problem("disagrees", message, spans[there.path], help))
     return place
+
+
+def _words_for_nothing(rule: Derived, record: Group) -> Iterator[Leaf]:
+    """Fields that a rule asks for, and that say in words that there is nothing."""
+    stack = [rule.value]
+    while stack:
+        node = stack.pop()
+        stack += parts_of(node)
+        if isinstance(node, Recorded) and isinstance(node.of, Field) and node.of.root is None:
+            leaf = _leaf(record, node.of.path)
+            if leaf is not None and leaf.written.casefold() in _NOTHING:
+                yield leaf
 
 
 def _impossible(group: Group, rule: Impossible, spans: Mapping[str, Span], whole: Span) -> Iterator[Problem]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from ..lang.kinds import (
@@ -22,6 +23,8 @@ from ..shape.convert import shape
 from ..shape.shaped import Raw, ShapedMap
 from ..shape.vocabulary import SIMPLE_KINDS
 from .record import Record
+from .table_headings import ANSWERS
+from .table_parts import TableSource
 
 
 def own_observations(
@@ -33,7 +36,14 @@ def own_observations(
     if tree is None or own is None:
         return None, ()
     shaped, problems = shape(tree, _schema(own, ruleset))
-    return (shaped if isinstance(shaped, ShapedMap) else None), problems
+    return (shaped if isinstance(shaped, ShapedMap) else None), tuple(_in_table(each, ruleset) for each in problems)
+
+
+def _in_table(problem: Problem, ruleset: str) -> Problem:
+    """How a table says what only an edition knows: that a column holds answers."""
+    if problem.code != "yes-no" or problem.span is None or not isinstance(problem.span.source, TableSource):
+        return problem
+    return replace(problem, help=f"write `true` or `false`, or `[{ANSWERS}]` behind the heading for `yes` and `no`")
 
 
 def _schema(kind: Kind, title: str) -> dict[str, Any]:

@@ -16,6 +16,8 @@ from .table_parts import Page, Placed, TableSource, letters, placed, rows
 NUMBER: tuple[Step, ...] = (("id", None),)
 PROCEDURE: tuple[Step, ...] = (("procedure", None),)
 """The columns that a table is read by."""
+LABELS = "labels: this row is not read"
+"""Stands in a cell of a row that only says what forms call the columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,8 @@ class Group:
     page: int
     id: str | None
     rows: tuple[Row, ...]
+    procedure: str | None
+    """The word for the procedure that it is of; where it names none, of the record above."""
 
 
 @dataclass(slots=True)
@@ -87,18 +91,44 @@ def _cut(table: Table, number: int, page: Sequence[Placed], seen: dict[str, Plac
     """The rows of a page as groups of one record each. An empty number means the record of the row above."""
     current: list[Row] = []
     id: str | None = None
+    again = False
     for at, kept in _rows(table, number, page):
         named = next((each for each in kept if table.headings[number][each.cell.column].steps == NUMBER), None)
         if named is not None and named.cell.text != id:
-            if current:
-                table.groups.append(Group(number, id, tuple(current)))
+            _close(table, number, id, current, again)
             id, current = named.cell.text, []
             first = seen.setdefault(id, named)
-            if first is not named:
+            again = first is not named
+            if again:
                 table.problems.append(_twice(table, first, named))
         current.append(Row(at, kept))
-    if current:
-        table.groups.append(Group(number, id, tuple(current)))
+    _close(table, number, id, current, again)
+
+
+def _close(table: Table, page: int, id: str | None, rows: list[Row], again: bool) -> None:
+    """Adds the rows of one record. Rows with a number of their own that name no procedure, below those of a record
+    that does, may be of that record, its number mistyped. ``again``: the number stands further up, which is told."""
+    if not rows:
+        return
+    before = table.groups[-1] if table.groups and table.groups[-1].page == page else None
+    cell = _at(table, page, rows, PROCEDURE)
+    procedure = None if cell is None else cell.cell.text
+    named = _at(table, page, rows, NUMBER)
+    known = before is not None and before.id is not None and before.procedure is not None
+    if procedure is None and before is not None and known and named is not None and not again:
+        procedure = before.procedure  # to read its cells by, as the table is told to be wrong
+        message = f"row {rows[0].number} has another number, {short(named.cell.text)}, than row"
+        message += f" {before.rows[-1].number}; is it the same record?"
+        help = f"if it is, write `{short(before.id or '')}` into it, or nothing;"
+        help += " the first row of another record says its `procedure` as well"
+        table.problems.append(Problem("record-number", message, named.span, help))
+    table.groups.append(Group(page, id, tuple(rows), procedure))
+
+
+def _at(table: Table, page: int, rows: Sequence[Row], steps: tuple[Step, ...]) -> Placed | None:
+    """The first cell of these rows that stands under a heading."""
+    cells = (each for row in rows for each in row.cells)
+    return next((each for each in cells if table.headings[page][each.cell.column].steps == steps), None)
 
 
 def _rows(table: Table, number: int, page: Sequence[Placed]) -> Iterator[tuple[int, tuple[Placed, ...]]]:
@@ -107,6 +137,8 @@ def _rows(table: Table, number: int, page: Sequence[Placed]) -> Iterator[tuple[i
     for n, (at, cells) in enumerate(rows(page)):
         if n == 0:
             head = {each.cell.column for each in cells}
+            continue
+        if any(each.cell.text == LABELS for each in cells):
             continue
         kept = []
         for each in cells:

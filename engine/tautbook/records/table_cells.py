@@ -13,7 +13,7 @@ from ..lang.quantity import DIMENSIONLESS, Mistake, Quantity, dimension_named, r
 from ..lang.tree import Scalar, Style
 from ..lang.units import UNITS
 from ..shape.scalars import short
-from .table_headings import Column
+from .table_headings import ANSWERS, Column
 from .table_parts import Cell, Placed
 
 _YES = frozenset({"true", "yes"})
@@ -31,8 +31,8 @@ def scalar_of(placed: Placed, column: Column) -> Scalar | Problem:
     wrong = _made_by_the_program(cell, kind, name)
     if wrong is not None:
         return Problem(wrong[0], wrong[1], placed.span, wrong[2])
-    if kind == "yes-no":
-        return _yes_no(placed)
+    if kind == "yes-no" or (kind == "raw" and column.unit == ANSWERS):
+        return _yes_no(placed, name)
     if kind in {"quantity", "number"} or (kind == "raw" and column.unit is not None):
         return _quantity(placed, column, name)
     if kind == "raw":
@@ -66,11 +66,12 @@ def _made_by_the_program(cell: Cell, kind: str, name: str) -> tuple[str, str, st
     return None
 
 
-def _yes_no(placed: Placed) -> Scalar:
+def _yes_no(placed: Placed, name: str) -> Scalar | Problem:
     word = placed.cell.text.lower()
     if word in _YES or word in _NO:
         return Scalar("true" if word in _YES else "false", "plain", placed.span)
-    return _scalar(placed, placed.cell.text, "plain")
+    message = f"`{name}` is answered by `yes` or `no`, not `{short(placed.cell.text)}`"
+    return Problem("yes-no", message, placed.span, "write `yes` or `no`; what was not observed stays empty")
 
 
 def _quantity(placed: Placed, column: Column, name: str) -> Scalar | Problem:

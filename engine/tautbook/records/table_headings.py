@@ -14,13 +14,17 @@ from ..lang.limits import LIMITS
 from ..lang.problem import Problem, did_you_mean
 from ..lang.quantity import DIMENSIONLESS, Mistake, dimension_named, read_quantity
 from ..lang.source import Span
-from ..shape.schemas import Schema
+from ..shape.scalars import short
+from ..shape.schemas import Schema, procedures, record_schema
+from ..shape.titles import called, places_called
 from .table_parts import Placed
 
 _LONGEST = 300
 _STEP = re.compile(r"([^.,;\"'\[\]\s]+)(?:\[([1-9][0-9]{0,4})\])?")
 _UNIT = re.compile(r"\s*\[\s*([^\[\]0-9\s][^\[\]]*)\]$")
 _SHOWN = 2
+ANSWERS = "yes/no"
+"""Stands for a unit where the cells of a column are answers: so a column says it whose kind only an edition knows."""
 
 Step = tuple[str, int | None]
 """A name, and the number of an item where the heading has one."""
@@ -65,6 +69,10 @@ def read_heading(placed: Placed) -> Heading | Problem:
             named = tuple((step[1], int(step[2]) if step[2] else None) for step in steps if step)
             return Heading(placed.cell.column, named, unit, span, unit_at)
     message = "this heading is not the path of a field"
+    schemas = (record_schema(each) for each in procedures())
+    meant = _called(text, *(each for each in schemas if each is not None)) if len(text) <= _LONGEST else None
+    if meant is not None:
+        return Problem("heading-form", message, span, f"`{short(text)}` is written `{meant}`")
     help = "the first row holds paths such as `tested`, units in square brackets behind them: `temperature [degF]`"
     return Problem("heading-form", message, span, help)
 
@@ -141,12 +149,34 @@ def _bare(steps: Sequence[Step]) -> tuple[Step, ...]:
 
 def _unknown(heading: Heading, schema: Schema | None) -> Problem:
     otherwise = "`tautbook sheet --format csv` writes a table with its columns"
+    titled = None if schema is None else _called(heading.path, schema) or _called_below(heading, schema)
     meant = None if schema is None else did_you_mean(heading.path, paths_of(schema), otherwise)
+    if titled is not None:
+        meant = f"`{heading.path}` is written `{titled}`"
     return Problem("unknown-column", f"these records have no field `{heading.path}`", heading.span, meant)
 
 
+def _called(title: str, *schemas: Schema) -> str | None:
+    """The path of the field that forms call so, where it is the same in all records that have one."""
+    found = {
+        _to([(name, 1 if listed and name != row_list(schema) else None) for name, listed in place])
+        for schema in schemas for place in places_called(title, schema)
+    }  # fmt: skip
+    return found.pop() if len(found) == 1 else None
+
+
+def _called_below(heading: Heading, schema: Schema) -> str | None:
+    """The path of a field whose last name is its title in the group that it stands in."""
+    below = schema
+    for name, _ in heading.steps[:-1]:
+        below = below.get("properties", {}).get(name, {})
+        below = below.get("items", below)
+    found = called(heading.steps[-1][0], below)
+    return None if found is None else _to((*heading.steps[:-1], (found, None)))
+
+
 def _unit_problem(heading: Heading, schema: Schema) -> Problem | None:
-    if heading.unit is None or schema["x-kind"] == "raw":
+    if heading.unit is None or schema["x-kind"] == "raw" or (heading.unit == ANSWERS and schema["x-kind"] == "yes-no"):
         return None
     if schema["x-kind"] not in {"quantity", "number"}:
         message = f"`{heading.path}` has no unit"

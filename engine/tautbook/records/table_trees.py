@@ -55,7 +55,7 @@ def trees(table: Table, means: Meanings) -> Iterator[tuple[str, Tree, list[Probl
     """Each record with the name it is shown under, and what is wrong with its cells."""
     for group in table.groups:
         problems: list[Problem] = []
-        tree = _tree(table, group, means.get((group.page, _procedure(table, group)), {}), problems)
+        tree = _tree(table, group, means.get((group.page, group.procedure), {}), problems)
         yield _shown(table, group), tree, problems
 
 
@@ -69,17 +69,11 @@ def _shown(table: Table, group: Group) -> str:
     return f"{name}{page} row {group.rows[0].number}"
 
 
-def _procedure(table: Table, group: Group) -> str | None:
-    headings = table.headings[group.page]
-    cells = (each.cell for row in group.rows for each in row.cells)
-    return next((cell.text for cell in cells if headings[cell.column].steps == PROCEDURE), None)
-
-
 def meanings(table: Table) -> Meanings:
     """What headings mean. One that means nothing in any record of its page is added to the problems of the table."""
     words: dict[int, list[str]] = {}
     for group in table.groups:
-        word = _procedure(table, group)
+        word = group.procedure
         if word is not None and record_schema(word) is not None and word not in words.setdefault(group.page, []):
             words[group.page].append(word)
     found: dict[tuple[int, str | None], dict[int, Column | Problem]] = {}
@@ -119,6 +113,8 @@ def _tree(table: Table, group: Group, means: Meaning, problems: list[Problem]) -
                 item.put(column.steps, found)
             else:
                 problems += _say(root, said, column.steps, found, row.number, group.rows[0].number)
+    if group.procedure is not None and PROCEDURE not in said:
+        root.put(PROCEDURE, Scalar(group.procedure, "double", group.rows[0].cells[0].span))
     while items and not items[-1][0].below:
         items.pop()
     if len(items) > LIMITS.items:

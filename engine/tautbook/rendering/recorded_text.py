@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
-from ..explaining.labels import label
+from ..editions.edition import Procedure
+from ..explaining.labels import item_label, label
 from ..lang.operations import words as words_of
 from ..lang.values import Data, Group, Items, Leaf
 from ..records.data import Observed
 from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue, text_at
 from ..shape.vocabulary import Vocabulary
+from ..sheet.reads import fields_read
 from .layout import labelled
+
+_TOLD_ELSEWHERE = frozenset({"waivers"})
+_INDEX = re.compile(r"\[[0-9]+\]")
 
 
 def as_recorded(observed: Observed) -> Group:
@@ -33,6 +39,21 @@ def on_record(group: Group, words: Vocabulary) -> Iterator[str]:
             single.append((label(name, words), data))
     for title, leaf in single:
         yield from labelled(title, written(leaf), column=32)
+
+
+def beside_readings(
+    group: Group, procedure: Procedure, ruleset: str, words: Vocabulary
+) -> Iterator[tuple[str, str]]:
+    """What the items of lists hold and no rule reads, so that no finding tells it: by item, a note among it."""
+    read = fields_read(procedure, ruleset)
+    for name, listed in group.fields.items():
+        if not isinstance(listed, Items) or name in _TOLD_ELSEWHERE:
+            continue
+        for item in listed.items:
+            unread = [leaf for leaf in leaves(item) if _INDEX.sub("", leaf.path) not in read]
+            if unread:
+                told = (f"{label(leaf.path, words)} {written(leaf)}" for leaf in unread)
+                yield item_label(item.path, words), "; ".join(told)
 
 
 def _lists(group: Group) -> Iterator[str]:

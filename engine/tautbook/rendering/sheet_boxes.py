@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..sheet.form import Asked, Box, Item, Listed, Part, Stop
+from ..sheet.form import Asked, Box, Item, Listed, Part, Stop, in_order
 from .page import text
 from .sheet_words import as_read, asked_html, label_html, label_text, stop_html
 
@@ -49,11 +49,10 @@ def boxes_html(part: Part, level: int) -> Iterator[str]:
     fixed = [box for box in part.boxes if isinstance(box, Box) and _fixed(box)]
     for box in fixed:
         yield f'<input type="hidden" name="{text(box.path)}" value="{text(box.value)}">'
-    boxes = [box for box in part.boxes if isinstance(box, Box) and not _fixed(box)]
-    read = [box for box in boxes if box.read or box.required]
+    boxes = [box for box in in_order(part) if isinstance(box, Box) and not _fixed(box)]
     if boxes:
         yield '<div class="boxes">'
-        for box in (*read, *(box for box in boxes if box not in read)):
+        for box in boxes:
             yield from box_html(box, part.stop)
         yield "</div>"
     for each in part.boxes:

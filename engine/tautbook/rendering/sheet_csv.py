@@ -1,7 +1,8 @@
-"""An empty table as text: headings, and a row for each item."""
+"""An empty table as text: headings, what the form calls them, and a row for each item."""
 
 from __future__ import annotations
 
+from ..records.table import LABELS
 from ..sheet.columns import columns_of
 from ..sheet.form import Form
 from .csv_text import cell, csv_row
@@ -11,5 +12,6 @@ def sheet_csv(form: Form) -> str:
     """What ``judge`` reads once it is filled in."""
     columns = columns_of(form)
     head = csv_row(cell(each.heading) for each in columns)
+    named = csv_row(cell(text) for text in (LABELS, *(each.label for each in columns[1:])))
     rows = zip(*(each.values for each in columns), strict=True)
-    return head + "".join(csv_row(map(cell, row)) for row in rows)
+    return head + named + "".join(csv_row(map(cell, row)) for row in rows)

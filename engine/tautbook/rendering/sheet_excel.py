@@ -18,6 +18,7 @@ from ..explaining.limits import Limits
 from ..lang.calendar import read_date
 from ..lang.number import read_number
 from ..lang.problem import Problem, visible
+from ..records.table import LABELS
 from ..records.table_excel import FIGURES
 from ..records.table_parts import letters
 from ..sheet.columns import Column, columns_of
@@ -28,6 +29,8 @@ from .limits import figure_text, said
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
+_FIRST = 3
+"""The first row of the first page below headings and labels."""
 _ROWS = 1_000
 """Rows of the first page that have lists of words."""
 _NARROW, _WIDE = 10, 44
@@ -62,14 +65,16 @@ def _readings(page: Worksheet, columns: Sequence[Column], words: Mapping[str, st
     from openpyxl.styles import Font
     from openpyxl.worksheet.datavalidation import DataValidation
 
-    page.freeze_panes = "A2"
+    page.freeze_panes = f"A{_FIRST}"
     for number, column in enumerate(columns, 1):
         box, letter = column.box, letters(number)
         _write(page, 1, number, column.heading)
         page.cell(1, number).font = Font(bold=True)
-        page.column_dimensions[letter].width = min(max(_NARROW, len(column.heading) + 2), _WIDE)
+        _write(page, 2, number, LABELS if number == 1 else column.label)
+        page.cell(2, number).font = Font(italic=True)
+        page.column_dimensions[letter].width = min(max(_NARROW, len(column.heading) + 2, len(column.label) + 2), _WIDE)
         page.column_dimensions[letter].number_format = _format(column)
-        for row, value in enumerate(column.values, 2):
+        for row, value in enumerate(column.values, _FIRST):
             page.cell(row, number).number_format = _format(column)
             if value:
                 _write(page, row, number, value, _format(column))
@@ -80,12 +85,13 @@ def _readings(page: Worksheet, columns: Sequence[Column], words: Mapping[str, st
             errorTitle="not one of the words", error="Choose one of the words of the list.", showInputMessage=True,
             prompt=visible(f"{box.description} {box.definition or ''}".strip())[:_PROMPT],
         )  # fmt: skip
-        check.add(f"{letter}2:{letter}{_ROWS}")
+        check.add(f"{letter}{_FIRST}:{letter}{_ROWS}")
         page.add_data_validation(check)
 
 
 def _figures(page: Worksheet, form: Form, limits: Limits, columns: Sequence[Column]) -> Mapping[str, str]:
-    """What the rules ask, and the words that are allowed: where the words of each column stand, by its heading."""
+    """What the rules ask, what the form calls each column, and the words that are allowed: where the words of each
+    column stand, by its heading."""
     from openpyxl.styles import Alignment, Font
 
     lines: list[Line] = [*_about(form), (), ("what is asked", "figure", "on the dial", "clause")]
@@ -103,13 +109,15 @@ def _figures(page: Worksheet, form: Form, limits: Limits, columns: Sequence[Colu
     lines += [(), ("cautions",)]
     heads.add(len(lines))
     lines += [(each,) for each in form.words.cautions]
-    lines += [(), ("column", "words that are allowed, or likely")]
+    lines += [(), ("column", "on the form", "words", "that are allowed, or likely")]
     heads.add(len(lines))
     found: dict[str, str] = {}
     for column in columns:
-        if listed := column.box.words or column.box.offered:
-            lines.append((column.heading, "allowed" if column.box.words else "likely", *listed))
-            found[column.heading] = f"{FIGURES}!$C${len(lines)}:${letters(2 + len(listed))}${len(lines)}"
+        listed = column.box.words or column.box.offered
+        kind = "" if not listed else "allowed" if column.box.words else "likely"
+        lines.append((column.heading, column.label, kind, *listed))
+        if listed:
+            found[column.heading] = f"{FIGURES}!$D${len(lines)}:${letters(3 + len(listed))}${len(lines)}"
     for row, line in enumerate(lines, 1):
         for number, text in enumerate(line, 1):
             if text:
@@ -126,7 +134,8 @@ def _about(form: Form) -> list[Line]:
         (form.headline,),
         (form.procedure.title,),
         (f"{form.edition.title}; {enacted_text(form.edition)}; {form.edition.digest}",),
-        ("On the first page a row is one item. What is said of the whole record stands in its first row.",),
+        ("On the first page the second row says what the form calls each column; it is not read.",),
+        ("Below it a row is one item. What is said of the whole record stands in its first row.",),
         ("Records stand one below the other, each with its number in its first row.",),
         ("What was not observed stays empty: it is never 0.",),
     ]

@@ -9,12 +9,15 @@ from itertools import groupby
 from .. import __version__
 from ..editions.edition import Edition
 from ..explaining.explain import Explained, Explanation
-from ..explaining.labels import item_label
+from ..explaining.labels import item_label, label
+from ..lang.kinds import TextKind
 from ..lang.problem import visible
+from ..lang.values import Leaf
 from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
 from .account import NO_ACCEPTANCE, PARTS, circumstances, outcome, remarks, why
 from .edition_text import derived_from, enacted_text
+from .recorded_text import as_recorded, beside_readings
 
 
 def verdict_markdown(explanation: Explanation) -> str:
@@ -115,12 +118,29 @@ def _blocks(explanation: Explanation) -> Iterator[str]:
             said = _list(_beside(mine, explanation))
             if said:
                 yield said
+    written_down = _list((inert(name), inert(text)) for name, text in _besides(explanation))
+    if written_down:
+        yield "### on record besides"
+        yield written_down
     left_over = verdict.edition.left_in(verdict.procedure.id)
     if left_over:
         yield "### left to people: what these rules ask that no record here can show"
         yield _list((inert(left.clause or ""), inert(left.what)) for left in left_over)
     yield "### cautions"
     yield _list(("", inert(caution)) for caution in (*verdict.record.words.cautions, NO_ACCEPTANCE))
+
+
+def _besides(explanation: Explanation) -> Iterator[tuple[str, str]]:
+    """What was written down and is told by no finding: texts on the record itself, and what its items hold besides."""
+    verdict = explanation.verdict
+    own, words = as_recorded(verdict.observed), verdict.record.words
+    for name, data in own.fields.items():
+        if isinstance(data, Leaf) and name not in _ABOVE and isinstance(words.fields[name].kind, TextKind):
+            yield label(name, words), data.written
+    yield from beside_readings(own, verdict.procedure, verdict.edition.ruleset, words)
+
+
+_ABOVE = frozenset({"id", "job", "retest_of"})
 
 
 def _edition(edition: Edition) -> str:

@@ -6,7 +6,8 @@ there are any, those of the grammar of its expressions.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import re
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any, assert_never
 
@@ -21,6 +22,9 @@ from .schemas import Schema
 from .shaped import Raw, Shaped, ShapedList, ShapedMap, ShapedValue
 from .structure import Path, structure_problems
 
+NOTES = "notes"
+"""The field of a record, or of an item, that takes what no other field does."""
+_WORDS_BEHIND = re.compile(r"[\"']?[0-9]+[^0-9A-Za-z]*\s[^0-9A-Za-z]*[0-9]*\s*[A-Za-z]{2}")
 _MISSHAPEN = object()
 """Stands in the plain instance where a problem was already found; structure checks pass over it."""
 
@@ -99,13 +103,25 @@ class _Walk:
         entries: dict[str, Shaped] = {}
         keys: dict[str, Scalar] = {}
         instance: dict[str, Any] = {}
+        told = len(self.problems)
         for entry in mapping:
             key = entry.key.text
             below = _below(entry, schema)
             shaped, instance[key] = self.tree(entry.value, below, (*path, key), key, entry.key.span)
             if shaped is not None:
                 entries[key], keys[key] = shaped, entry.key
+        if NOTES in schema.get("properties", {}):
+            self.problems[told:] = [_with_notes(problem) for problem in self.problems[told:]]
         return ShapedMap(entries, keys, mapping.span, schema.get("x-ordered", False)), instance
+
+
+def _with_notes(problem: Problem) -> Problem:
+    """Words behind a number have a place of their own."""
+    if problem.code not in {"whole-number", "number-form"} or problem.span is None or problem.help is None:
+        return problem
+    if NOTES in problem.help or _WORDS_BEHIND.match(problem.span.text) is None:
+        return problem
+    return replace(problem, help=f"{problem.help}; what else there is to say stands in `{NOTES}`")
 
 
 def _branch(tree: Tree, schema: Schema) -> Schema:

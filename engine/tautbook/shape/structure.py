@@ -11,6 +11,7 @@ from ..lang.tree import Mapping, Scalar, Sequence, Tree
 from .forms import form_problem
 from .scalars import short
 from .schemas import Schema
+from .titles import called, places_called
 
 if TYPE_CHECKING:
     from jsonschema import ValidationError
@@ -78,7 +79,8 @@ def _said(error: ValidationError, path: Path, tree: Tree, schema: Schema) -> Ite
             for field in instance:
                 if field not in known:
                     message = f"{name} has no field `{short(field)}`"
-                    yield Problem("unknown-key", message, _key_span(node, field, key), _meant(field, known))
+                    help = _titled(field, at, schema) or _meant(field, known)
+                    yield Problem("unknown-key", message, _key_span(node, field, key), help)
         case "propertyNames" | "pattern":
             in_key = "propertyNames" in error.absolute_schema_path
             span = _key_span(node, instance, key) if in_key else node.span
@@ -159,6 +161,19 @@ def _describe(field: str, schema: Schema) -> str:
         return f"add `{field}`"
     first = schema["description"].split(". ")[0].removesuffix(".")
     return f"add `{field}`: {first[:1].lower()}{first[1:]}"
+
+
+def _titled(name: str, group: Schema, whole: Schema) -> str | None:
+    """Where a form's title was written for the name of a field: what that is, here or in another part of the file."""
+    found = called(name, group)
+    if found is not None:
+        return f"`{short(name)}` is written `{found}`"
+    places = places_called(name, whole)
+    if len(places) != 1:
+        return None
+    *above, (last, _) = places[0]
+    under = f" under `{above[-1][0]}`" if above else ""
+    return f"`{short(name)}` is written `{last}`{under}"
 
 
 def _meant(word: str, known: Any, called: str = "fields") -> str:

@@ -194,6 +194,14 @@ class Form:
         yield from _boxes((*self.before, *self.lists, *self.after, *self.besides, *self.waivers, *self.persons))
 
 
+def in_order(part: Part) -> Iterator[Box | Listed]:
+    """What a part asks for as it is printed: first what rules read, then what is written down besides, lists last."""
+    boxes = [box for box in part.boxes if isinstance(box, Box)]
+    yield from (box for box in boxes if box.read or box.required)
+    yield from (box for box in boxes if not (box.read or box.required))
+    yield from (each for each in part.boxes if isinstance(each, Listed))
+
+
 def _boxes(parts: tuple[Part | Listed | Box, ...]) -> Iterator[Box]:
     for part in parts:
         match part:

@@ -58,9 +58,10 @@ class Form {
     box.value = written;
   }
 
-  // -> { record, where }: the record, and by path in it the box that the part came from.
-  read() {
-    const entries = this.boxes.map((box) => [stepsOf(box.name), this.text(box), box]).filter(([, text]) => text);
+  // -> { record, where }: the record, and by path in it the box that the part came from; without some boxes.
+  read(without = []) {
+    const boxes = this.boxes.filter((box) => !without.includes(box));
+    const entries = boxes.map((box) => [stepsOf(box.name), this.text(box), box]).filter(([, text]) => text);
     for (const { steps, part, text } of this.kept.values()) if (text === undefined) entries.push([steps, part, null]);
     const places = renumbered(entries.map(([steps]) => steps), (steps) => this.shapeOf(steps));
     const record = Object.create(null), where = new Map();

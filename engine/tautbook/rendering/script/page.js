@@ -87,10 +87,18 @@ class Page {
     showProblems(this.form, result.problems, where);
     showOnlyNamed(this.form);
     showFindings(this.form, result.findings, record);
-    setText(this.verdict, verdictInWords(result, this.of));
+    setText(this.verdict, verdictInWords(result, this.of, this.besides(result, where)));
     this.verdict.dataset.verdict = result.problems.length + result.lacking.length ? "none" : result.verdict;
     setText(this.next, whatNext(result, this.of));
     return result;
+  }
+
+  // Where all that is not taken stands in boxes that no rule reads: what the record comes to without them, else null.
+  besides({ problems }, where) {
+    const boxes = problems.map(({ path }) => where.get(path));
+    if (!boxes.length || !boxes.every((box) => box && box.closest(".box.besides"))) return null;
+    const rest = Tautbook.judge(this.pack, this.form.read(boxes).record);
+    return rest.problems.length || rest.lacking.length || rest.verdict === "incomplete" ? null : rest;
   }
 
   // Kept on this device

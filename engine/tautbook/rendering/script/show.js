@@ -78,10 +78,14 @@ function tally(item, findings, record) {
   return said.length ? `: ${said.join(", ")}` : "";
 }
 
-// The verdict in words; none as long as something that is typed is not taken, or the record would not be one.
-function verdictInWords({ headline, verdict, could_be: couldBecome, problems, lacking }, of) {
+// The verdict in words; none as long as something that is typed is not taken, or the record would not be one. `without`:
+// what it comes to without the entries that are not taken, where that is told.
+function verdictInWords({ headline, verdict, could_be: couldBecome, problems, lacking }, of, without) {
   const count = problems.length;
-  if (count) return `no verdict: ${count} ${count > 1 ? "entries are" : "entry is"} not taken`;
+  if (count) {
+    const rest = without ? `. Without ${count > 1 ? "them" : "it"}: ${without.headline}` : "";
+    return `no verdict: ${count} ${count > 1 ? "entries are" : "entry is"} not taken${rest}`;
+  }
   if (lacking.length && verdict !== "incomplete") {
     return `no verdict yet: this is no record without its ${lacking.map((path) => labelOf(path, of)).join(", ")}`;
   }
