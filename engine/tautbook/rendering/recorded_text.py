@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..explaining.labels import label
+from ..explaining.labels import item_label, label
 from ..lang.operations import words as words_of
 from ..lang.values import Data, Group, Items, Leaf
 from ..records.data import Observed
 from ..shape.shaped import Shaped, ShapedList, ShapedMap, ShapedValue, text_at
 from ..shape.vocabulary import Vocabulary
 from .layout import labelled
+
+_NOTES = "notes"
+"""The field for what no other has a place for."""
 
 
 def as_recorded(observed: Observed) -> Group:
@@ -33,6 +36,16 @@ def on_record(group: Group, words: Vocabulary) -> Iterator[str]:
             single.append((label(name, words), data))
     for title, leaf in single:
         yield from labelled(title, written(leaf), column=32)
+
+
+def notes_on_items(group: Group, words: Vocabulary) -> Iterator[tuple[str, str]]:
+    """What was noted of the items of a record's lists: of which, and the note."""
+    for data in group.fields.values():
+        if isinstance(data, Items):
+            for item in data.items:
+                note = item.fields.get(_NOTES) if isinstance(item, Group) else None
+                if isinstance(note, Leaf):
+                    yield item_label(item.path, words), note.written
 
 
 def _lists(group: Group) -> Iterator[str]:

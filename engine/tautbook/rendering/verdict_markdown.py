@@ -15,6 +15,7 @@ from ..shape.shaped import text_at
 from ..shape.vocabulary import Vocabulary
 from .account import NO_ACCEPTANCE, PARTS, circumstances, outcome, remarks, why
 from .edition_text import derived_from, enacted_text
+from .recorded_text import as_recorded, notes_on_items
 
 
 def verdict_markdown(explanation: Explanation) -> str:
@@ -115,6 +116,10 @@ def _blocks(explanation: Explanation) -> Iterator[str]:
             said = _list(_beside(mine, explanation))
             if said:
                 yield said
+    noted = [(inert(name), inert(note)) for name, note in _notes(explanation)]
+    if noted:
+        yield "### notes on record"
+        yield _list(noted)
     left_over = verdict.edition.left_in(verdict.procedure.id)
     if left_over:
         yield "### left to people: what these rules ask that no record here can show"
@@ -144,6 +149,15 @@ def _identity(explanation: Explanation) -> Iterator[tuple[str, str]]:
         yield "amends", f"{code(layer.name)}, {code(layer.digest)}"
     yield "with", inert(f"tautbook {__version__}")
     yield from ((inert(name), inert(text)) for name, text in circumstances(explanation))
+
+
+def _notes(explanation: Explanation) -> Iterator[tuple[str, str]]:
+    """What was noted of the test, and of its items."""
+    record = explanation.verdict.record
+    whole = text_at(record.shaped, "notes")
+    if whole is not None:
+        yield "the test", whole
+    yield from notes_on_items(as_recorded(explanation.verdict.observed), record.words)
 
 
 def _rows(found: Iterable[Explained], words: Vocabulary) -> Iterator[list[str]]:

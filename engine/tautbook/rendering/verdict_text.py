@@ -10,7 +10,7 @@ from ..shape.shaped import text_at
 from .account import NO_ACCEPTANCE, PARTS, Said, circumstances, remarks, why
 from .edition_text import clause, enacted_text, left_to_people
 from .layout import labelled, paragraph
-from .recorded_text import as_recorded, on_record
+from .recorded_text import as_recorded, notes_on_items, on_record
 from .side_by_side import derivations, found_by, grouped
 
 
@@ -38,7 +38,10 @@ def _lines(explanation: Explanation) -> Iterator[str]:
                 yield from _requirement(group, explanation)
     yield ""
     yield "on record"
-    yield from on_record(as_recorded(verdict.observed), verdict.record.words)
+    recorded, words = as_recorded(verdict.observed), verdict.record.words
+    yield from on_record(recorded, words)
+    for item, note in notes_on_items(recorded, words):
+        yield from labelled(f"notes on {item}", note, column=32)
     left = edition.left_in(verdict.procedure.id)
     if left:
         yield ""
