@@ -39,6 +39,7 @@ from .common import (
     write,
 )
 from .job_option import edition_by, job_option
+from .judge_remarks import with_its_job, with_papers
 from .streaming import Spool
 
 _COLOURS = {"pass": "green", "fail": "red", "invalid": "red", "incomplete": "yellow"}
@@ -61,6 +62,9 @@ def judge(
     RECORD is a file, a folder or - for standard input; YAML, JSON, JSON lines with a record a line, or a table with a
     row an item, .csv or .xlsx (which needs tautbook[excel]).
 
+    With --job and one record, what `ready` would find about it is told beside the verdict: papers of the job that say
+    otherwise, other records of the same test or number. It never touches the verdict.
+
     html is the document of a test for the job file, one page that needs nothing else; of several records it has a
     part for each. In jsonl and csv each record is a line or a row, written as soon as it is judged, and there can be
     any number. In csv a cell that a spreadsheet would take for a formula begins with an apostrophe, as does one that
@@ -72,10 +76,11 @@ def judge(
     if not records:
         stop([Problem("record-needed", "name the record to judge: a file, a folder, or - for standard input")])
     edition = edition_by(under, job, shelf_of(folders))
+    named = None if job is None else Path(job)
     not_a_draft(edition, draft)
     keep(output, [*records, *under])
     not_in_the_way(output, replace)
-    judged = Judged(records, edition)
+    judged = Judged(records, edition, jobless=job is None)
     if form in ("jsonl", "csv"):
         rows = _rows(judged, form)
         first = next(rows, None)
@@ -88,6 +93,8 @@ def judge(
                 batch.add(explanation)
             if batch.first is not None:
                 alone = judged.only_one and not Path(records[0]).is_dir()
+                if alone and named is not None:
+                    batch.first = with_papers(batch.first, named)
                 write(batch.alone(output is None) if alone else batch.together(judged), output, replace)
     tell(judged.problems)
     sys.exit(UNUSABLE if judged.problems else judged.status)
@@ -96,8 +103,9 @@ def judge(
 class Judged:
     """Records as they are judged, one after the other; and what they came to so far."""
 
-    def __init__(self, names: Sequence[str], edition: Edition) -> None:
+    def __init__(self, names: Sequence[str], edition: Edition, jobless: bool) -> None:
         self.names = names
+        self.jobless = jobless
         self.edition = edition
         self.counts: Counter[str] = Counter()
         self.unusable = 0
@@ -115,6 +123,8 @@ class Judged:
                     self.problems += wrong
                 else:
                     explanation = explain(verdict)
+                    if self.jobless:
+                        explanation = with_its_job(explanation)
                     self._count(explanation)
                     yield explanation
 

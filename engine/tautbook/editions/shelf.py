@@ -94,7 +94,14 @@ class Shelf:
             own = next((place for place in places if _same(place.path, path)), None)
             return near._on_its_layers(read_edition_file(path, near.bytes_of, own))
         known = sorted({place.name for place in places})
-        help = did_you_mean(name, known, f"at hand: {', '.join(known)}")
+        # Another edition of the same ruleset is other rules, no other spelling: a contract's own would be lost by it.
+        ruleset, _, edition = name.partition("@")
+        at_hand = f"at hand: {', '.join(known)}"
+        help: str | None
+        if any(place.ruleset == ruleset for place in places):
+            help = f"if it is the edition of a job's contract, name the job: --job FOLDER; {at_hand}"
+        else:
+            help = did_you_mean(name, [each for each in known if each.endswith(f"@{edition}")], at_hand)
         if "@" not in name:
             help = f"it is written RULESET@EDITION, or as the name of a file; at hand: {', '.join(known)}"
         return None, (Problem("unknown-edition", f"there is no edition `{name}`", help=help),)

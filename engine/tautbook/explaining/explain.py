@@ -54,6 +54,8 @@ class Explanation:
     findings: tuple[Explained, ...]
     evidence: Mapping[str, Explanation]
     """By slot, the records that this one rests on, as far as the edition has rules for them."""
+    remarks: tuple[str, ...] = ()
+    """What else is to be known of how it was judged: it never touches the verdict."""
 
     @property
     def deciding(self) -> tuple[Explained, ...]:

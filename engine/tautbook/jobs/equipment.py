@@ -121,7 +121,8 @@ def otherwise_than_certified(judged: Judged, job: Job) -> Iterator[Fault]:
         entries = [each for each in job.equipment if each.of == of and each.name == name]
         if not entries:
             text = f"record {judged.id} was made with {of} {name}, of which the job has no certificate"
-            yield Fault("equipment-not-on-job", text, "File its certificate, or repeat the test.", (judged.id,))
+            mend = "; the failure stands." if judged.shows_failure else ", or repeat the test."
+            yield Fault("equipment-not-on-job", text, f"File its certificate{mend}", (judged.id,))
             continue
         differing = [list(_differing(judged, each)) for each in entries]
         if all(differing):

@@ -8,11 +8,11 @@ from .needs import Need
 
 ORDER = (
     "unusable", "two-records", "edited", "verdict-altered", "record-gone",
-    "other-job", "lot-not-delivered", "other-than-delivered", "other-than-in-the-work", "not-told-apart",
+    "other-job", "lot-not-delivered", "other-than-delivered", "other-than-in-the-work", "not-told-apart", "not-placed",
     "equipment-not-on-job", "other-equipment", "not-drawn-so",
     "held", "split", "not-stated", "no-leave", "out-of-calibration",
     "hidden-failure", "failed", "invalid", "incomplete", "missing", "expired", "advisory",
-    "other-edition", "more-than-came", "leave-unused", "left-over", "later",
+    "other-edition", "other-quantity", "more-than-came", "leave-unused", "left-over", "later",
 )  # fmt: skip
 """In which order things are mended: first what is on paper, since verdicts rest on it; then which lots and tests are
 meant and what tests are made with, since a test of the wrong ones is lost; then the tests that failed, were not valid,

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from ..editions.edition import Procedure
 from ..explaining.explain import DEMONSTRATION, Explanation
 from ..explaining.labels import label
+from ..lang.quantity import Quantity
 from ..lang.values import Group, Leaf, data_at
 from ..records.record import Record
 from ..shape.vocabulary import Vocabulary
@@ -73,6 +74,12 @@ class Judged:
         could = self.explanation.verdict.could_be
         return self.verdict == "fail" or (self.verdict == "incomplete" and "pass" not in could and "fail" in could)
 
+    @property
+    def breaks_acceptance(self) -> bool:
+        """Whether something in it is not met that would fail the material, were the test finished and valid."""
+        found = self.explanation.verdict.findings
+        return any(each.outcome == "not met" and each.requirement.kind == "acceptance" for each in found)
+
 
 LotIndex = Mapping[tuple[str, str], tuple[Lot, ...]]
 
@@ -109,6 +116,18 @@ def otherwise_than_delivered(judged: Judged, job: Job, index: LotIndex) -> Itera
         if all(differing):
             path, here, there = differing[0][0]
             yield _other(judged, found[0].name, f"{label(path, judged.words)} {here}", f"as {there}")
+
+
+def other_quantities(judged: Judged, job: Job) -> Iterator[Fault]:
+    """Where a record gives a quantity of a lot that its papers do not: worth telling, for it makes no test another."""
+    for lot in job.lots:
+        named = (written(f"{lot.of}.lot", judged.data), written(f"{lot.of}.maker", judged.data))
+        said = data_at(judged.data, f"{lot.of}.quantity")
+        if lot.quantity is None or not isinstance(said, Leaf) or named[0] != lot.number:
+            continue
+        if named[1] in (None, lot.maker) and isinstance(said.value, Quantity) and said.value.value != lot.quantity:
+            text = f"record {judged.id} has {said.written} of {lot.name}, and {lot.quantity} came"
+            yield Fault("other-quantity", text, "Compare both with the delivery note.", (judged.id,))
 
 
 def _other(judged: Judged, lot: str, says: str, came: str) -> Fault:

@@ -38,6 +38,11 @@ class Need:
     """Fields that the job does not state, so that it is not known whether this test is asked for."""
 
     @property
+    def paths(self) -> tuple[str, ...]:
+        """The fields that tell it from the others of its line."""
+        return paths_of(self.asked, self.words)
+
+    @property
     def shown(self) -> str:
         """The combination in words."""
         return ", ".join(f"{key.title} {key.written}" for key in self.keys)

@@ -13,16 +13,21 @@ from ..explaining.explain import explain
 from ..judging.verdict import judge_record
 from ..lang.problem import Problem
 from ..records.record import Record
-from ..shape.vocabulary import vocabulary
 from .dispositions import against_dispositions
 from .equipment import EquipmentStanding, equipment_of, otherwise_than_certified, out_of_date
 from .fault import Fault, in_order
 from .files import Filed
 from .job import Job
-from .judged import Judged, lots_by_number, otherwise_than_delivered, otherwise_than_installed
+from .judged import (
+    Judged,
+    lots_by_number,
+    other_quantities,
+    otherwise_than_delivered,
+    otherwise_than_installed,
+)
 from .named import as_of, not_telling, records_gone
-from .needs import Combination, Need, needs_of, paths_of
-from .same import meant
+from .needs import Combination, Need, needs_of
+from .placing import combinations, placed_by_name, without_rules
 from .sample import not_drawn, sample_of, seed_of
 from .standing import Standing, fault_of, is_left_out, may_give, standing_of
 from .stored import against_stored
@@ -97,7 +102,7 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
     """How ``job`` stands by ``edition`` with what was filed."""
     faults: list[Fault] = []
     problems = list(filed.problems)
-    judged, unusable = _judged(filed.records, edition, faults, problems)
+    judged, unusable = _judged(filed.records, job, edition, faults, problems)
     unusable += len(filed.unusable)
     if unusable:
         what = f"{unusable} file{'s' * (unusable > 1)} or record{'s' * (unusable > 1)} could not be used"
@@ -110,7 +115,7 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
     for each in judged:
         found = [*otherwise_than_delivered(each, job, index), *otherwise_than_certified(each, job)]
         each.doubts += found
-        faults += found
+        faults += [*found, *other_quantities(each, job)]
     needs, not_stated = needs_of(job, edition)
     for gap in not_stated:
         text = f"{gap.procedure.title}: assembly {gap.assembly.number} of the job does not state {', '.join(gap.paths)}"
@@ -127,14 +132,13 @@ def ready(job: Job, edition: Edition, filed: Filed, on: datetime.date | None) ->
 
 
 def _judged(
-    records: Sequence[Record], edition: Edition, faults: list[Fault], problems: list[Problem]
+    records: Sequence[Record], job: Job, edition: Edition, faults: list[Fault], problems: list[Problem]
 ) -> tuple[list[Judged], int]:
     """The records judged, and how many could not be."""
     found, unusable = [], 0
     for record in records:
         if record.procedure not in edition.procedures:
-            text = f"record {record.id} is of `{record.procedure}`, and {edition.name} has no rules for it"
-            faults.append(Fault("left-over", text, None, (record.id,)))
+            faults.append(without_rules(record, job, edition))
             continue
         verdict, wrong = judge_record(record, edition)
         if verdict is None:
@@ -171,20 +175,21 @@ def _standings(
     of_need: dict[tuple[int, Combination], list[Judged]] = {at: [] for at in needs}
     for each in judged:
         if on is not None and each.tested is not None and each.tested > on:
-            text = f"record {each.id} is of {each.tested}, after the day asked about"
+            # A slip in the date must not make a failure come later.
+            passes = each.verdict == "pass"
+            counts = "" if passes else "; only a pass would not count yet"
+            text = f"record {each.id} is of {each.tested}, after the day asked about{counts}"
             faults.append(Fault("later", text, None, (each.id,)))
-            continue
-        belongs = [at for at in _combinations(each, edition) if at in needs]
+            if passes:
+                continue
+        belongs = tuple(at for at in combinations(each, edition) if at in needs)
+        if not belongs:
+            placed = placed_by_name(each, needs, job)
+            fault = not_telling(each, edition) or placed.fault
+            faults += [] if fault is None else [fault]
+            belongs = placed.against
         for at in belongs:
             of_need[at].append(each)
-        unclear = None if belongs else not_telling(each, edition)
-        if unclear is not None:
-            faults.append(unclear)
-        elif not belongs:
-            said = " and ".join(dict.fromkeys(fault.code.replace("-", " ") for fault in each.doubts))
-            why = f" ({said})" if said else ""
-            text = f"record {each.id} ({each.procedure.title}: {each.verdict}) belongs to no test asked for{why}"
-            faults.append(Fault("left-over", text, None, (each.id,)))
     kinds = frozenset(lot.of for lot in job.lots)
     for at, need in needs.items():
         for each in of_need[at]:
@@ -193,16 +198,6 @@ def _standings(
             faults += found
     for at, need in needs.items():
         yield standing_of(need, of_need[at], job.leaves, on)
-
-
-def _combinations(judged: Judged, edition: Edition) -> Iterator[tuple[int, Combination]]:
-    """By line of the programme, the combination that a record is of."""
-    for line, asked in enumerate(edition.programme):
-        if asked.procedure != judged.procedure.id:
-            continue
-        words = vocabulary(asked.procedure)
-        assert words is not None
-        yield line, tuple(meant(path, judged.data, judged.procedure) for path in paths_of(asked, words))
 
 
 def _drawn_otherwise(judged: Judged, need: Need) -> Iterator[Fault]:

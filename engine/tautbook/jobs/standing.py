@@ -13,6 +13,7 @@ from .fault import Fault
 from .job import Leave
 from .judged import Judged
 from .needs import Need
+from .placing import otherwise
 
 State = Literal[
     "passed", "advisory", "expired", "failed", "invalid", "incomplete", "in doubt", "missing", "left out"
@@ -33,13 +34,19 @@ class Standing:
     next: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     """Of a test that is not finished: the readings that are not recorded."""
+    failures: tuple[Judged, ...] = ()
+    """All that count against it: no passing record leads back to them. No doubt about a record lets it off."""
     hidden: tuple[Judged, ...] = ()
-    """Failures that no passing record names as what it repeats, though one was made no earlier than the last."""
+    """These, where a passing record was made no earlier than the last of them."""
     leave: Leave | None = None
 
     @property
     def counts(self) -> bool:
         return self.state == "passed"
+
+    def repeated(self, judged: Judged) -> bool:
+        """Whether ``judged`` is a failure that a pass leads back to."""
+        return judged.shows_failure and not any(judged is each for each in self.failures)
 
 
 def standing_of(
@@ -49,18 +56,20 @@ def standing_of(
     ordered = tuple(sorted(records, key=lambda each: (_day(each), each.id)))
     sound = [each for each in ordered if not each.doubts]
     passes = [each for each in sound if each.verdict == "pass"]
-    hidden = _hidden([each for each in sound if each.shows_failure], passes, ordered)
-    if hidden:
-        last = hidden[-1]
+    stands = _not_repeated(ordered, passes)
+    failures = tuple(each for each in stands if each.shows_failure)
+    if failures:
+        last = failures[-1]
         behind = any(None in (each.tested, last.tested) or _day(each) >= _day(last) for each in passes)
-        return Standing(need, "failed", ordered, last, next=next_of(last), hidden=hidden if behind else ())
+        then = tuple(dict.fromkeys(text for each in failures for text in next_of(each)))
+        hidden = failures if behind else ()
+        return Standing(need, "failed", ordered, last, next=then, failures=failures, hidden=hidden)
     if passes:
-        return _passed(need, ordered, passes, on)
+        later = [each for each in stands if _is_open_after(each, passes)]
+        return _unsettled(need, ordered, later[-1]) if later else _passed(need, ordered, passes, on)
     for each in reversed(sound):
-        if each.verdict == "incomplete":
-            return Standing(need, "incomplete", ordered, each, next=next_of(each), missing=missing_of(each))
-        if each.verdict == "invalid":
-            return Standing(need, "invalid", ordered, each, next=next_of(each))
+        if each.verdict in ("incomplete", "invalid"):
+            return _unsettled(need, ordered, each)
     if ordered:
         return Standing(need, "in doubt", ordered, ordered[-1])
     for leave in leaves:
@@ -87,16 +96,39 @@ def _passed(need: Need, ordered: tuple[Judged, ...], passes: list[Judged], on: d
     return Standing(need, "passed", ordered, best, until)
 
 
-def _hidden(failed: list[Judged], passes: list[Judged], every: tuple[Judged, ...]) -> tuple[Judged, ...]:
-    """The failures that no pass leads back to, from retest to earlier test."""
-    earlier = {each.id: each.retest_of for each in every}
-    named: set[str] = set()
+def _unsettled(need: Need, ordered: tuple[Judged, ...], last: Judged) -> Standing:
+    """By a test that is not finished, or was not valid."""
+    if last.verdict == "incomplete":
+        return Standing(need, "incomplete", ordered, last, next=next_of(last), missing=missing_of(last))
+    return Standing(need, "invalid", ordered, last, next=next_of(last))
+
+
+def _is_open_after(judged: Judged, passes: list[Judged]) -> bool:
+    """Whether a test that is not finished, or was not valid, came after every pass: it is to be made again, and until
+    then the lot is on hold, whatever was found before. One that shows what would have failed is settled by no day, in
+    which there may be a slip, but by a pass that names it."""
+    if judged.verdict not in ("incomplete", "invalid"):
+        return False
+    if judged.breaks_acceptance:
+        return True
+    return judged.tested is None or all(each.tested is None or each.tested < judged.tested for each in passes)
+
+
+def _not_repeated(every: tuple[Judged, ...], passes: list[Judged]) -> list[Judged]:
+    """The records that no pass leads back to, from retest to earlier test. A number that two records have leads
+    nowhere, and no pass repeats what was tested after it."""
+    earlier = {each.id: each.retest_of for each in every if not _shares_its_number(each)}
+    last: dict[str, datetime.date] = {}
     for each in passes:
-        id = each.retest_of
-        while id is not None and id not in named:
-            named.add(id)
+        day, id = each.tested or datetime.date.max, each.retest_of
+        while id is not None and last.get(id, datetime.date.min) < day:
+            last[id] = day
             id = earlier.get(id)
-    return tuple(each for each in failed if each.id not in named)
+    return [each for each in every if _shares_its_number(each) or each.id not in last or _day(each) > last[each.id]]
+
+
+def _shares_its_number(judged: Judged) -> bool:
+    return any(doubt.code == "two-records" for doubt in judged.doubts)
 
 
 def next_of(judged: Judged) -> tuple[str, ...]:
@@ -155,13 +187,16 @@ def fault_of(standing: Standing) -> Fault | None:
             failed = " and ".join(each.id for each in standing.hidden)
             passing = " and ".join(each.id for each in standing.records if each.verdict == "pass" and not each.doubts)
             text = f"{test}: {passing} passes, and does not name the failure {failed} of the same"
-            return Fault("hidden-failure", text, then, ids, needs)
-        case "failed" if standing.record is not None and standing.record.verdict == "incomplete":
-            return Fault("failed", f"{test}: {record}{day} is not finished and cannot pass any more", then, ids, needs)
+            said = [f"record {each.id} says {slip}" for each in standing.hidden if (slip := otherwise(each, need))]
+            return Fault("hidden-failure", "; ".join([text, *said]), then, ids, needs)
         case "failed":
-            return Fault("failed", f"{test}: {record}{day} fails", then, ids, needs)
+            said = [_failed(each, need) for each in reversed(standing.failures)]
+            return Fault("failed", f"{test}: {'; '.join(said)}", then, ids, needs)
         case "invalid":
-            return Fault("invalid", f"{test}: {record}{day} is invalid", then, ids, needs)
+            shows = "; it shows what would have failed, and no pass names it as the test that it repeats"
+            broken = standing.record is not None and standing.record.breaks_acceptance and _has_pass(standing)
+            text = f"{test}: {record}{day} is invalid{shows if broken else ''}"
+            return Fault("invalid", text, then, ids, needs)
         case "incomplete":
             told = standing.record.says if standing.record is not None else ""
             what = f"Record {missing_in_words(standing)}." if standing.missing else then
@@ -176,3 +211,16 @@ def fault_of(standing: Standing) -> Fault | None:
             return Fault("advisory", text, "Have the figures checked against their source.", ids, needs)
         case _:
             return None
+
+
+def _has_pass(standing: Standing) -> bool:
+    return any(each.verdict == "pass" for each in standing.records)
+
+
+def _failed(judged: Judged, need: Need) -> str:
+    """That a record failed; and what else it says than this test, which is no reason to pass it over."""
+    day = "" if judged.tested is None else f" of {judged.tested}"
+    what = "fails" if judged.verdict == "fail" else "is not finished and cannot pass any more"
+    slip = otherwise(judged, need)
+    all_the_same = f" (it says {slip}, which does not take it off this test)" if slip else ""
+    return f"record {judged.id}{day} {what}{all_the_same}"

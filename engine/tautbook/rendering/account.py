@@ -35,6 +35,7 @@ def circumstances(explanation: Explanation) -> Iterator[Said]:
     verdict = explanation.verdict
     record = verdict.record
     yield from _out_of_force(explanation)
+    yield from (("caution", remark) for remark in explanation.remarks)
     earlier = text_at(record.shaped, "retest_of")
     if earlier is not None:
         yield "retest of", f"{earlier}; that record stands, whatever this one says"

@@ -74,7 +74,8 @@ def _on_record(standing: Standing) -> Iterator[str]:
         yield _line(f"lacks {missing_in_words(standing)}")
     for each in standing.records:
         if each is not record:
-            yield _line(f"beside it {_named(each)}", beside=True)
+            repeated = "; repeated" if standing.repeated(each) else ""
+            yield _line(f"beside it {_named(each)}{repeated}", beside=True)
     if leave is not None:
         yield _line(f"by leave of {leave.by} ({leave.role}) on {leave.on}, as stated: {leave.why}")
     if need.unsure:

@@ -84,7 +84,10 @@ def _facts(standing: Standing) -> Iterator[str]:
         yield f"counts until {standing.until}"
     if standing.missing:
         yield f"lacks {missing_in_words(standing)}"
-    others = [f"{each.id} ({each.verdict})" for each in standing.records if each is not record]
+    others = [
+        f"{each.id} ({each.verdict}{', repeated' if standing.repeated(each) else ''})"
+        for each in standing.records if each is not record
+    ]  # fmt: skip
     if others:
         yield f"beside it {', '.join(others)}"
     if leave is not None:

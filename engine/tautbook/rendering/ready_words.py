@@ -22,6 +22,7 @@ _COUNTED = {
     "other-than-delivered": ("lot not recorded as delivered", "lots not recorded as delivered"),
     "other-than-in-the-work": ("record not as in the work", "records not as in the work"),
     "not-told-apart": ("record that does not say of what", "records that do not say of what"),
+    "not-placed": ("record of no test asked for", "records of no test asked for"),
     "equipment-not-on-job": ("record with equipment not of the job", "records with equipment not of the job"),
     "other-equipment": ("record not as its certificate", "records not as their certificates"),
     "not-drawn-so": ("sample not as drawn", "samples not as drawn"),

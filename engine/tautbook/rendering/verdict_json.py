@@ -41,6 +41,7 @@ def verdict_json(explanation: Explanation) -> dict[str, Any]:
         "engine": engine_json(),
         "findings": [_finding(each, verdict.edition) for each in explanation.findings],
         "left_to_people": left_json(verdict.edition.left_in(verdict.procedure.id)),
+        **({"remarks": list(explanation.remarks)} if explanation.remarks else {}),
     }
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from ..jobs.job import Job
+from ..jobs.job import Job, Lot
 from ..jobs.parts import joined, leaves
 from ..lang.kernel import key_of
+from ..lang.quantity import number
 from ..lang.values import Data, Group, Leaf, data_at, with_leaf
 from ..shape.schemas import load_schema
 from ..shape.vocabulary import Vocabulary
@@ -26,11 +27,24 @@ def known_of(job: Job, given: Group, words: Vocabulary) -> Group:
     found = _with([each.data for each in job.assemblies], by, found, given, words)
     given = joined(found, given)
     for of in dict.fromkeys(lot.of for lot in job.lots):
-        lots = [Group("", {of: lot.data}) for lot in job.lots if lot.of == of]
-        found = _with(lots, f"{of}.{_LOT}", found, given, words)
+        mine = [lot for lot in job.lots if lot.of == of]
+        found = _with([Group("", {of: lot.data}) for lot in mine], f"{of}.{_LOT}", found, given, words)
+        found = _with_quantity(mine, found, given, words)
     for of, key in dict.fromkeys((each.of, each.key) for each in job.equipment):
         things = [Group("", {of: each.data}) for each in job.equipment if each.of == of]
         found = _with(things, f"{of}.{key}", found, given, words)
+    return found
+
+
+def _with_quantity(lots: Iterable[Lot], found: Group, given: Group, words: Vocabulary) -> Group:
+    """``found`` with how many came of a lot, where what is given and found is of that lot alone."""
+    for lot in lots:
+        path = f"{lot.of}.quantity"
+        both = Group("", {lot.of: lot.data})
+        filled = isinstance(data_at(found, f"{lot.of}.{_LOT}"), Leaf) and _agrees(both, f"{lot.of}.{_LOT}", found)
+        there = isinstance(data_at(given, path), Leaf)
+        if filled and lot.quantity is not None and path in words.fields and not there:
+            found = with_leaf(found, path, Leaf(path, number(lot.quantity), str(lot.quantity)))
     return found
 
 
