@@ -93,13 +93,3 @@ def test_a_sheet_of_a_job_has_how_many_came(job: Path) -> None:
     head, first, *_ = csv.reader(io.StringIO(run("sheet", *by, "--format", "csv").stdout))
     cells = dict(zip(head, first, strict=False))
     assert (cells["indicator.quantity"], cells["bolt.quantity"]) == ("110", "120")
-
-
-@pytest.mark.parametrize(("form", "shown"), [
-    ("text", "notes on specimen 2           one space jammed at the first stop"),
-    ("markdown", "- **specimen 2**: one space jammed at the first stop"),
-])  # fmt: skip
-def test_a_note_on_a_specimen_is_in_the_report(job: Path, form: str, shown: str) -> None:
-    reading = "at_verification: {tension: 41.5 kip, refusals: 1}\n"
-    edit(job, "WC-03", reading, f"{reading}    notes: one space jammed at the first stop\n")
-    assert shown in run("judge", of(job, "WC-03"), "--job", job, "--format", form).stdout
