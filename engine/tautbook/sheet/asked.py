@@ -30,12 +30,14 @@ _NO_LETTERS: Mapping[Place, str] = {}
 def asked_of(limits: Limits, letters: Mapping[Place, str]) -> Mapping[str, tuple[Asked, ...]]:
     """What is asked of each reading, by its path without numbers: what holds whatever else is read.
 
-    Of alternatives nothing is told here, since a reading that fails one may meet another; their sentence tells.
+    Of alternatives nothing is told here, since a reading that fails one may meet another; their sentence tells. Nor is it
+    told that something must be what it is known to be: it may be the one alternative that is left.
     """
     found: dict[str, list[Asked]] = {}
     for limit in limits.limits:
         path = path_of(limit)
-        if path is not None and limit.applies is None and limit.comparison in _alone(limit.requirement, limits):
+        settled = limit.state == "holds" and limit.comparison is not None and limit.comparison.relation == "="
+        if path is not None and not settled and limit.applies is None and limit.comparison in _alone(limit.requirement, limits):
             asked = asked_by(limit, limits.words, letters)
             at = on_record(path.split("."), limits.edition.ruleset)
             if asked is not None and asked not in found.setdefault(at, []):
