@@ -38,7 +38,14 @@ def columns_of(form: Form) -> tuple[Column, ...]:
             if first != f"{listed}[1":
                 continue
             items = [boxes.get(f"{listed}[{n}]{below}") for n in range(1, rows + 1)]
+            known = [each for each in items if each is not None and each.value]
             values = tuple("" if each is None else each.value for each in items)
+            if len({each.unit for each in known}) > 1:
+                # Read in more than one unit: each cell says its own.
+                values = tuple("" if each is None else _whole(each) for each in items)
+                box = replace(box, units=())
+            elif known:
+                box = replace(box, units=known[0].units, unit=known[0].unit)
             path = f"{listed}{below}"
         else:
             values = (box.value, *[""] * (rows - 1))
@@ -48,3 +55,7 @@ def columns_of(form: Form) -> tuple[Column, ...]:
             box = replace(box, offered=tuple(in_it))
         found.append(Column(path if unit is None else f"{path} [{unit}]", box, values))
     return tuple(found)
+
+
+def _whole(box: Box) -> str:
+    return f"{box.value} {box.unit}" if box.value and box.unit else box.value
