@@ -20,5 +20,6 @@ footer { overflow-wrap: anywhere; }
 @media (max-width: 48rem) { #live .buttons { flex-wrap: nowrap; overflow-x: auto; }
   #live .buttons button { flex: none; } }
 #told:empty, #kept:empty, #next:empty { display: none; }
-@media print { .refused, .remark, .tally, [data-outcome]:not(:empty) { display: none; } }
+#others button { font-size: 1rem; }
+@media print { .add, .refused, .remark, .tally, [data-outcome]:not(:empty) { display: none; } }
 """

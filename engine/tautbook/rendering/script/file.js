@@ -13,6 +13,7 @@ function fileOf(record, pack) {
 
 // One part of a record. Numbers and answers stand bare, everything else in quotes.
 function filedPart(part, shape, indent, pack) {
+  if (part === null) return "null";
   const inner = `${indent}  `;
   if (isList(part)) {
     const items = part.map((item) => inner + filedPart(item, shape && shape.item, inner, pack));
@@ -86,7 +87,7 @@ class JsonReader {
     const [word] = /^[-+.0-9A-Za-z]*/.exec(this.text.slice(this.at, this.at + 400));
     if (!["true", "false", "null"].includes(word) && !JSON_NUMBER.test(word)) this.fail();
     this.at += word.length;
-    return word === "null" ? "" : word;
+    return word === "null" ? null : word;
   }
 
   inside(read) {

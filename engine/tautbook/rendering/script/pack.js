@@ -49,9 +49,9 @@ class Rules {
     return { name, covers, words, bands: axes.map(bands), cells: values };
   }
 
-  procedure(name, { title, record, derived, sound, judged }) {
+  procedure(name, { record, derived, sound, judged }) {
     return {
-      rules: this, name, title, record,
+      rules: this, name, record,
       derived: derived.map((rule) => ({
         ...rule, value: this.at(rule.value), when: this.at(rule.when), otherwise: this.at(rule.otherwise),
       })),
@@ -60,14 +60,14 @@ class Rules {
     };
   }
 
-  judged({ months, asks, own, terms, tables, requirements, left_to_people }) {
+  judged({ months, asks, own, terms, tables, requirements }) {
     return {
-      months, own, leftToPeople: left_to_people,
+      months, own,
       asks: new Map(Object.entries(asks)),
       terms: new Map(Object.entries(terms).map(([name, term]) => [name, { ...term, body: this.at(term.body) }])),
       tables: new Map(Object.entries(tables).map(([name, [at, standing]]) => [name, { ...this.tables[at], standing }])),
       requirements: requirements.map((each) => ({
-        voids: null, each: null, singular: null, over: [], covers: false, waivable_by: [], absent: null, clause: null,
+        voids: null, each: null, singular: null, over: [], covers: false, waivable_by: [], absent: null,
         standing: null, otherwise: null, ...each,
         require: this.at(each.require), applies: this.at(each.applies),
         unless: (each.unless || []).map(([id, said, when]) => ({ id, title: said, when: this.at(when) })),
