@@ -23,6 +23,7 @@ def into(it: Browser, session: str) -> None:
     it._session = session
     for part in ("Page", "Runtime", "DOM"):
         it.said(f"{part}.enable")
+    it.said("Page.setInterceptFileChooserDialog", enabled=True)
     it.said("Page.bringToFront")
 
 

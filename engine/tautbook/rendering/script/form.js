@@ -192,7 +192,7 @@ function renumbered(all, shapeOf) {
   return all.map((steps) => steps.map((step, i) => {
     if (typeof step !== "number") return step;
     const shape = shapeOf(steps.slice(0, i));
-    const whole = shape && shape.kind === "list" && (shape.item.kind !== "group" || shape.item.required.length > 0);
+    const whole = shape && shape.kind === "list" && (shape.item.kind !== "group" || shape.item.required);
     return whole ? [...used.get(pathOf(steps.slice(0, i)))].sort((a, b) => a - b).indexOf(step) : step;
   }));
 }

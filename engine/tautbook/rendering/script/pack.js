@@ -40,13 +40,13 @@ class Rules {
     return number === null || number === undefined ? null : this.nodes[number];
   }
 
-  table({ name, axes, cells, covers }) {
+  table({ name, bands, cells, covers }) {
     const end = (data) => (data === null ? null : valueFrom(data));
-    const bands = ({ bands: all }) => all && all.map(([label, over, upTo]) => ({ label, over: end(over), upTo: end(upTo) }));
+    const made = (all) => all && all.map(([label, over, upTo]) => ({ label, over: end(over), upTo: end(upTo) }));
     const keyFor = (keys) => JSON.stringify(keys.map((key) => keyOf(valueFrom(key))));
-    const values = new Map(cells.map(([keys, , value]) => [keyFor(keys), valueFrom(value)]));
+    const values = new Map(cells.map(([keys, value]) => [keyFor(keys), valueFrom(value)]));
     const words = cells.map(([[key]]) => valueFrom(key)).filter((key) => typeof key === "string");
-    return { name, covers, words, bands: axes.map(bands), cells: values };
+    return { name, covers, words, bands: bands.map(made), cells: values };
   }
 
   procedure(name, { record, derived, sound, judged }) {

@@ -94,7 +94,7 @@ function readGroup(part, path, shape, seen) {
     const data = read(part[name], group.below(name), below, seen);
     if (data !== undefined) group.fields.set(name, data);
   }
-  for (const name of shape.required) if (!Object.hasOwn(part, name)) seen.lacking.push(group.below(name));
+  for (const name of shape.required || []) if (!Object.hasOwn(part, name)) seen.lacking.push(group.below(name));
   return group;
 }
 
