@@ -12,6 +12,7 @@ from reference.shapes import schema
 from sheet.cases import filed
 from sheet.driven import Browser
 from sheet.live import PASS, headline, run
+from sheet.test_known_units import small
 
 
 def as_json(record: Any) -> Any:
@@ -183,3 +184,23 @@ def test_a_file_that_cannot_be_read_is_told(at: Any, tmp_path: Path) -> None:
     it.run("File.prototype.text = () => Promise.reject(new DOMException('gone', 'NotReadableError'))")
     it.open(file_of(as_json(PASS), tmp_path))
     assert it.text("told") == "record.yaml was not opened: this device does not let it be read any more."
+
+
+def test_an_authoritys_own_text_is_saved_as_a_text(any_browser: Browser, tmp_path: Path) -> None:
+    under = small({"a_text": {"kind": "text"}, "an_answer": {"kind": "yes-no"}}, tmp_path)
+    page = tmp_path / "own.html"
+    assert run("sheet", *under, "--output", str(page))[0] == 0
+    any_browser.visit(page)
+    any_browser.type("local.small.a_text", "true")
+    any_browser.choose("local.small.an_answer", "yes")
+    assert held(any_browser.saved())["local"] == {"small": {"a_text": "true", "an_answer": True}}
+
+
+def test_a_number_too_long_for_one_is_saved_as_a_text(at: Any, tmp_path: Path) -> None:
+    record = as_json(PASS)
+    put("9" * 60, "local", "elsewhere", "seen")(record)
+    it = at("dti-lot")
+    it.open(file_of(record, tmp_path))
+    saved = it.saved()
+    assert held(saved)["local"]["elsewhere"] == {"seen": "9" * 60}
+    assert shown(it) == judged(saved) is not None

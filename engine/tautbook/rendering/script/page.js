@@ -148,7 +148,8 @@ class Page {
     this.others.replaceChildren();
     for (const { place, state } of this.store.others().slice(0, MOST_OTHERS)) {
       const of = typeof state.id === "string" && state.id ? clipped(state.id) : "a record without a number";
-      const line = added(this.others, "p", { textContent: `Not saved as a file: ${of}, ${new Date(state.at).toLocaleString()}. ` });
+      const when = new Date(state.at).toLocaleString();
+      const line = added(this.others, "p", { textContent: `${FROM_ANOTHER}: ${of}, ${when}. ` });
       const button = added(line, "button", { type: "button", textContent: "Go on with it" });
       button.addEventListener("click", () => this.goOn(place));
     }
@@ -290,7 +291,8 @@ class Page {
 }
 
 const MOST_BYTES = 8000000;
-const MOST_OTHERS = 5;
+const MOST_OTHERS = 3;
+const FROM_ANOTHER = "Kept from another window, and in no file yet";
 
 async function textOf(file) {
   try {
