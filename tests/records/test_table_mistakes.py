@@ -147,7 +147,10 @@ BOOKS: dict[str, Change] = {
     "digits-many-number": cell("F2", 2026041400000017),
     "number-shown": cell("D2", 217, "0000"),
     "number-shown-scaled": cell("I2", 41500, "0.0,"),
+    "number-shown-hundredfold": cell("I2", 0.41, "0%"),
     "unit-shown": cell("I2", 184.6, '0.0 "kN"'),
+    "unit-shown-in-brackets": cell("I2", 184.6, "0.0 [$kN]"),
+    "unit-shown-below-zero": cell("I2", 184.6, '0.0 "kip";-0.0 "kN"'),
     "number-form-decimal-comma": cell("I2", "41,5"),
     "yes-no": cell("H2", 1),
     "heading-missing": cell("L3", "look here"),
@@ -161,6 +164,19 @@ def test_a_bad_workbook(name: str) -> None:
     problems = problems_of(saved(book), "readings.xlsx")
     shown_exactly(problems, FOLDER / f"{name}.xlsx.expected")
     assert any(name.startswith(problem.code) for problem in problems)
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        '0.0 "kip"', "0.0 [$kip]", "0.0 [$kip-409]", "[$-409]0.0", "[Red][<50]0.0;0.0", "0.0_%", '0.0;-0.0;0.0;"kN "@',
+        '_-* #,##0.00_-;-* #,##0.00_-;_-* "-"??_-;_-@_-', '0.0 \\k\\i\\p',
+    ],
+)  # fmt: skip
+def test_a_format_that_shows_no_other_unit_is_no_matter(form: str) -> None:
+    book, sheet = readings()
+    cell("I2", 41.5, form)(book, sheet)
+    assert not problems_of(saved(book), "readings.xlsx")
 
 
 ELSEWHERE = {

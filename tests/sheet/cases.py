@@ -95,6 +95,11 @@ def expected_of(edition: Edition, record: Tree) -> Case | None:
         "advisory": explanation.advisory,
         "headline": explanation.headline,
         "void": sorted(explanation.void),
+        "ignored": [
+            {"path": each.waiver.path, "requirement": each.waiver.requirement, "item": each.waiver.item,
+             "why": re.sub(r"`([^`]*)`", r"“\1”", each.why)}
+            for each in verdict.ignored_waivers
+        ],
         "findings": [
             {
                 "requirement": each.finding.id,

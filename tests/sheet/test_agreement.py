@@ -56,7 +56,7 @@ def differences(expected: Any, told: Any) -> list[str]:
         return [] if expected is None and refused else [f"refused by one only: {refused}"]
     found = [
         f"{key}: {expected[key]} and {told[key]}"
-        for key in ("verdict", "could_be", "advisory", "headline")
+        for key in ("verdict", "could_be", "advisory", "headline", "ignored")
         if expected[key] != told[key]
     ]
     if sorted(told["void"]) != expected["void"]:

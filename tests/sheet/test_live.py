@@ -2,107 +2,19 @@
 
 import json
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 
 from reference.changes import RECORDS, written_out
 from reference.shapes import schema
 from sheet.cases import filed
-from sheet.driven import Browser, browser
-from tautbook.cli.group import tautbook
+from sheet.driven import Browser
+from sheet.live import PASS, PROCEDURES, filled_in, headline, outcome, report_of, run
 from tautbook.rendering.sheet_script import JUDGING, LIVE, script_of
 
-PROCEDURES = ("dti-installed", "dti-lot", "dti-short-bolt", "rotational-capacity")
 
-
-def run(*words: str) -> tuple[int, str]:
-    done = CliRunner().invoke(tautbook, words)
-    return done.exit_code, done.output
-
-
-@pytest.fixture(scope="module")
-def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """The blank sheet of each procedure by the edition of 2025, and of one by that of 2016."""
-    folder = tmp_path_factory.mktemp("pages")
-    made = {}
-    for edition, procedure in [*(("2025", each) for each in PROCEDURES), ("2016", "dti-lot")]:
-        file = folder / f"{edition}-{procedure}.html"
-        status, said = run("sheet", "--under", f"tern-sound@{edition}", "--procedure", procedure, "--output", str(file))
-        assert status == 0, said
-        made[procedure if edition == "2025" else f"{procedure} {edition}"] = file
-    return made
-
-
-@pytest.fixture(scope="module")
-def any_browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("browser")) as it:
-        yield it
-
-
-@pytest.fixture
-def at(any_browser: Browser, pages: dict[str, Path]) -> Iterator[Any]:
-    """Goes to a sheet on which nothing was ever typed."""
-
-    def go(page: str) -> Browser:
-        any_browser.accept = True
-        any_browser.visit(pages[page])
-        any_browser.run("localStorage.clear()")
-        any_browser.reload()
-        any_browser.asked = []
-        return any_browser
-
-    yield go
-    any_browser.run("window.dispatchEvent(new Event('unused'))")
-
-
-def leaves(part: Any, path: str = "") -> Iterator[tuple[str, str]]:
-    """Each value of a record by the name of its box."""
-    if isinstance(part, dict):
-        for name, below in part.items():
-            yield from leaves(below, f"{path}.{name}" if path else name)
-    elif isinstance(part, list):
-        for n, below in enumerate(part, 1):
-            yield from leaves(below, f"{path}[{n}]")
-    else:
-        yield path, part
-
-
-FILL = """(texts) => {
-  const lacking = [];
-  for (const [name, text] of Object.entries(texts)) {
-    const [box] = document.getElementsByName(name);
-    if (!box) { lacking.push(name); continue; }
-    box.value = text;
-    box.dispatchEvent(new Event("input", { bubbles: true }));
-  }
-  return lacking;
-}"""
-
-
-def filled_in(it: Browser, record: Any) -> list[str]:
-    """Fills in a record, box by box, as it stands on paper. What has no box comes back."""
-    texts = {}
-    for name, text in leaves(record):
-        amount, _, unit = text.rpartition(" ")
-        if amount and it.run(f"Boolean(document.getElementsByName({json.dumps(f'{name} unit')})[0])"):
-            texts |= {name: amount, f"{name} unit": unit}
-        else:
-            texts[name] = {"true": "yes", "false": "no"}.get(text, text)
-    lacking = it.run(f"({FILL})({json.dumps(texts)})")
-    it.settled()
-    assert isinstance(lacking, list)
-    return lacking
-
-
-def outcome(it: Browser, requirement: str, item: str | None = None) -> str:
-    where = f'[data-requirement="{requirement}"]' + (f'[data-item="{item}"]' if item else "")
-    found = it.run(f"document.querySelector({json.dumps(where)}).querySelector('[data-outcome]').textContent")
-    assert isinstance(found, str)
-    return found
 
 
 def test_what_was_decided_when_the_page_was_made_is_taken_back_once_it_is_filled_in_otherwise(
@@ -127,19 +39,6 @@ def test_what_was_decided_when_the_page_was_made_is_taken_back_once_it_is_filled
     assert decided() == [["coating-fits-grade", "met"]]
     it.choose("retest", "")
     assert decided() == [["coating-fits-grade", "met"]]
-
-
-def headline(it: Browser) -> str:
-    return it.text("verdict").partition(". It can still")[0]
-
-
-def report_of(file: Path, edition: str = "2025") -> Any:
-    status, said = run("judge", str(file), "--under", f"tern-sound@{edition}", "--format", "json")
-    assert status in (0, 1, 3) and said.startswith("{"), said
-    return json.loads(said)
-
-
-PASS = RECORDS["0401-pass-seven-eighths.yaml"]
 
 
 def test_the_verdict_follows_what_is_typed(at: Any) -> None:

@@ -20,6 +20,21 @@ def test_a_pack_has_the_procedures_that_evidence_leads_to() -> None:
     assert list(pack(edition_named("2025"), "dti-short-bolt")["procedures"]) == [*reachable("dti-short-bolt")]
 
 
+def test_a_pack_holds_what_the_page_reads_and_nothing_else() -> None:
+    told = pack(edition_named("2025"), "dti-lot")
+    assert told.keys() == {
+        "ruleset", "edition", "digest", "enacted", "procedure", "kinds", "nodes", "tables", "procedures",
+    }  # fmt: skip
+    of = told["procedures"]["dti-lot"]
+    assert of.keys() == {"record", "derived", "sound", "judged"}
+    assert of["judged"].keys() == {"months", "asks", "own", "terms", "tables", "requirements"}
+    assert all(each.keys() == {"each", "singular", "at", "require", "message", "help"} for each in of["sound"])
+    assert {key for each in of["judged"]["requirements"] for key in each} <= {
+        "id", "kind", "standing", "voids", "each", "singular", "over", "covers", "waivable_by", "require", "applies",
+        "absent", "unless", "otherwise",
+    }  # fmt: skip
+
+
 def test_a_procedure_without_rules_has_its_shape_alone() -> None:
     """A test that the edition does not know can be on file as evidence; it is read, and not judged."""
     found = pack(edition_named("2016"), "dti-short-bolt")["procedures"]["rotational-capacity"]

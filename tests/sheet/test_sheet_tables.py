@@ -8,11 +8,12 @@ import io
 import re
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 
 from records.tables import rows_of, saved, typed
 from tautbook import Shelf, read_record
@@ -153,11 +154,21 @@ def test_the_second_page_has_the_figures_and_the_words(tmp_path: Path) -> None:
     assert [cell.value for cell in cells[0]] == listed["wrench"] and checks[column].showErrorMessage
 
 
+class OnAnotherDay(datetime.datetime):
+    @classmethod
+    def now(cls, tz: datetime.tzinfo | None = None) -> datetime.datetime:  # type: ignore[override]
+        return datetime.datetime(2031, 1, 1, tzinfo=tz)
+
+
 def test_the_same_bytes_on_any_day(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     first = workbook(tmp_path, "dti-lot").read_bytes()
     (tmp_path / "empty.xlsx").unlink()
     monkeypatch.setattr("time.localtime", lambda *_: (2031, 1, 1, 0, 0, 0, 0, 1, 0))
-    assert workbook(tmp_path, "dti-lot").read_bytes() == first and b"1980-01-01" not in first
+    for part in ("packaging.core", "writer.excel"):
+        clock = SimpleNamespace(datetime=OnAnotherDay, timezone=datetime.timezone)
+        monkeypatch.setattr(f"openpyxl.{part}.datetime", clock)
+    assert Workbook().properties.created == datetime.datetime(2031, 1, 1), "the clock is the one that openpyxl reads"
+    assert workbook(tmp_path, "dti-lot").read_bytes() == first
     out = table("dti-lot", "--format", "xlsx")
     assert out.stdout_bytes == first
 

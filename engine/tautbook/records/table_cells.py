@@ -20,7 +20,13 @@ _YES = frozenset({"true", "yes"})
 _NO = frozenset({"false", "no"})
 _DIGITS = 15
 _PLAIN_FORMATS = frozenset({"", "General", "@", "0"})
-_WORDS = re.compile(r'"([^"]*)"|\\(.)')
+_SECTION = re.compile(r'(?:"[^"]*"|\\.|\[[^\]]*\]|[^;])+')
+_WORDS = re.compile(r'"([^"]*)"|\\(.)|\[\$(.*?)(?:-[0-9A-Fa-f]+)?\]|\[[^\]]*\]|[_*].')
+"""Of a number format: texts in quotes, behind a backslash and in brackets; and what shows nothing."""
+_FORMAT = 255
+"""Characters of a number format that a program takes."""
+_OF_NUMBERS = 3
+"""Sections of a number format: of numbers above 0, below 0 and 0. One more is of texts."""
 _SCALED = re.compile(r"[0#?],+(?![0#?,])")
 
 
@@ -78,8 +84,13 @@ def _quantity(placed: Placed, column: Column, name: str) -> Scalar | Problem:
     cell, unit = placed.cell, column.unit
     kind = column.schema["x-kind"]
     dimension = None if kind == "raw" else dimension_named(column.schema.get("x-dimension", DIMENSIONLESS.name))
-    shown = _shown_unit(cell.shown_as) if cell.form == "number" else None
-    if shown is not None and shown != unit:
+    form = cell.shown_as[:_FORMAT] if cell.form == "number" else ""
+    if (kind == "quantity" or unit is not None) and "%" in _WORDS.sub("", form):
+        message = f"this cell holds {cell.text}, and shows a hundred times that, in the format `{short(form)}`"
+        return Problem("number-shown", message, placed.span, "format the cell as a number, and write it again")
+    others = _shown_units(form) - {unit}
+    if others:
+        shown = min(others)
         if unit is None:
             message = f"`{short(shown)}` is shown by the format of this cell, and is not in it"
             help = f"write the unit into the heading: `{_heading(column, shown)}`"
@@ -107,10 +118,11 @@ def _quantity(placed: Placed, column: Column, name: str) -> Scalar | Problem:
     return _scalar(placed, whole if bare else cell.text, "double")
 
 
-def _shown_unit(form: str) -> str | None:
-    """The words that a number format shows behind the number."""
-    words = "".join(quoted or escaped for quoted, escaped in _WORDS.findall(form.partition(";")[0])).strip()
-    return words if re.search(r"\w", words) else None
+def _shown_units(form: str) -> set[str]:
+    """The words that a number format shows behind the number, in any of its sections."""
+    sections = _SECTION.findall(form)[:_OF_NUMBERS]
+    found = ("".join(map("".join, _WORDS.findall(section))).strip() for section in sections)
+    return {words for words in found if re.search(r"[\w%]", words)}
 
 
 def _heading(column: Column, unit: str) -> str:

@@ -135,7 +135,8 @@ def _entry(box: Box, told_below: bool = True) -> str:
     offered = f' list="{id}-offered"' if box.offered else ""
     made = f'<input type="text" id="{id}" name="{id}"{kind}{value}{offered} autocomplete="off"{told}>'
     if box.offered:
-        options = "".join(f"<option>{text(word)}</option>" for word in _amounts(box))
+        # With their units: the one that stands beside may be another.
+        options = "".join(f"<option>{text(word)}</option>" for word in box.offered)
         made += f'<datalist id="{id}-offered">{options}</datalist>'
     if box.units:
         unit = f'aria-label="unit of {label_text(box)}"'
@@ -144,17 +145,12 @@ def _entry(box: Box, told_below: bool = True) -> str:
     return made
 
 
-def _amounts(box: Box) -> Iterator[str]:
-    """What is offered; of quantities the amount alone, since the unit stands beside."""
-    for word in box.offered:
-        yield word.rpartition(" ")[0] if box.units else word
-
-
 def _select(name: str, words: tuple[str, ...], chosen: str, more: str, empty: bool = True) -> str:
     options = '<option value=""></option>' if empty else ""
     for word in words:
         options += f"<option{' selected' if word == chosen else ''}>{text(word)}</option>"
-    return f'<select name="{text(name)}" {more}>{options}</select>'
+    # Off, as in all boxes: what a browser fills in by itself was judged by nobody.
+    return f'<select name="{text(name)}" {more} autocomplete="off">{options}</select>'
 
 
 def _ticks(words: tuple[str, ...]) -> str:

@@ -21,5 +21,8 @@ footer { overflow-wrap: anywhere; }
 @media (max-width: 48rem) { #live .buttons { flex-wrap: nowrap; overflow-x: auto; }
   #live .buttons button { flex: none; } }
 #told:empty, #kept:empty, #next:empty { display: none; }
-@media print { .refused, .remark, .tally, [data-outcome]:not(:empty) { display: none; } }
+#others button, .add { font-size: 1rem; }
+.add { margin-top: .6rem; }
+.row .remark { grid-column: 1 / -1; }
+@media print { .add, .refused, .remark, .tally, [data-outcome]:not(:empty) { display: none; } }
 """

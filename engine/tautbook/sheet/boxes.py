@@ -95,6 +95,9 @@ class Making:
         read = field in self.reads
         known = data_at(self.limits.known, path)
         value, unit = _value(known, kind)
+        units = tuple(schema.get("x-unit", ()))
+        # What is known keeps the unit that it was given in, whichever are offered.
+        units += (unit,) if unit and unit not in units else ()
         words = tuple(schema.get("enum", [schema["const"]] if "const" in schema else ()))
         if kind == "yes-no":
             words = ("yes", "no")
@@ -104,7 +107,7 @@ class Making:
         asked = self.asked.get(field, ())
         return Box(
             path, field, schema["title"], _telling(within, schema["title"]), schema["description"],
-            schema.get("x-definition"), kind, _entry(kind, schema), tuple(schema.get("x-unit", ())),
+            schema.get("x-definition"), kind, _entry(kind, schema), units,
             unit or self.unit(schema, asked),
             {name: str(step) for name, step in schema.get("x-resolution", {}).items()}, words,
             covers or (() if words or kind not in ("choice", "quantity") else tuple(schema.get("examples", ()))),
@@ -120,7 +123,8 @@ class Making:
             return known.value.unit.name
         figures = [each.figure for each in asked if each.figure is not None]
         found = next((unit for figure in figures for unit in units if figure.endswith(f" {unit}")), None)
-        return found or self.usual.get(schema.get("x-dimension", ""))
+        usual = self.usual.get(schema.get("x-dimension", ""))
+        return found or (usual if usual in units else None)
 
 
 def data_at(group: Group, path: str) -> Data | None:
@@ -174,9 +178,8 @@ def _value(known: Data | None, kind: str) -> tuple[str, str | None]:
         return "", None
     if isinstance(known.value, bool):
         return words_of(known.value), None
-    if kind == "quantity":
-        amount, _, unit = known.written.rpartition(" ")
-        return amount, unit
+    if isinstance(known.value, Quantity) and kind == "quantity":
+        return known.written.rpartition(" ")[0], known.value.unit.name
     return known.written, None
 
 

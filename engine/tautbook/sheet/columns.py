@@ -38,7 +38,15 @@ def columns_of(form: Form) -> tuple[Column, ...]:
             if first != f"{listed}[1":
                 continue
             items = [boxes.get(f"{listed}[{n}]{below}") for n in range(1, rows + 1)]
-            values = tuple("" if each is None else each[0].value for each in items)
+            of_items = [None if each is None else each[0] for each in items]
+            known = [each for each in of_items if each is not None and each.value]
+            values = tuple("" if each is None else each.value for each in of_items)
+            if len({each.unit for each in known}) > 1:
+                # Read in more than one unit: each cell says its own.
+                values = tuple("" if each is None else _whole(each) for each in of_items)
+                box = replace(box, units=())
+            elif known:
+                box = replace(box, units=known[0].units, unit=known[0].unit)
             path = f"{listed}{below}"
         else:
             values = (box.value, *[""] * (rows - 1))
@@ -82,3 +90,7 @@ def _label(box: Box, within: str) -> str:
 
 def _words(text: str) -> set[str]:
     return {word.removesuffix("s") for word in text.split()}
+
+
+def _whole(box: Box) -> str:
+    return f"{box.value} {box.unit}" if box.value and box.unit else box.value

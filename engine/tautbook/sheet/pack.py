@@ -12,14 +12,11 @@ from typing import Any
 
 from ..editions.edition import Edition, Procedure, Requirement
 from ..lang.kernel import Node, Table
-from ..lang.kernel_json import FORM, Writer
+from ..lang.kernel_json import Writer
 from ..lang.rules_json import table_json
 from ..records.derived import Derived, Impossible, sense
 from ..shape.schemas import Schema, record_schema
-from ..shape.vocabulary import vocabulary
 from .pack_fields import shape_of_kind, shape_of_schema
-
-PACK_FORM = "sheet 1"
 
 
 def pack(edition: Edition, procedure: str) -> dict[str, Any]:
@@ -53,16 +50,11 @@ class _Packing:
     def whole(self, procedure: str) -> dict[str, Any]:
         edition = self.edition
         procedures = {name: self.procedure(name) for name in reachable(procedure)}
-        start, end = edition.effective
         return {
-            "form": PACK_FORM,
-            "kernel": FORM,
             "ruleset": edition.ruleset,
             "edition": edition.edition,
-            "title": edition.title,
             "digest": edition.digest,
             "enacted": edition.enacted is not None,
-            "effective": [start.isoformat(), None if end is None else end.isoformat()],
             "procedure": procedure,
             "kinds": [_named(kind) for kind in self.out.kinds],
             "nodes": self.out.nodes,
@@ -74,11 +66,10 @@ class _Packing:
         return None if node is None else self.out.node(node)
 
     def procedure(self, name: str) -> dict[str, Any]:
-        schema, words, rules = record_schema(name), vocabulary(name), sense(name)
-        assert schema is not None and words is not None, name
+        schema, rules = record_schema(name), sense(name)
+        assert schema is not None, name
         judged = self.edition.procedures.get(name)
         return {
-            "title": words.title if judged is None else judged.title,
             "record": shape_of_schema(schema),
             "derived": [self.derived(each) for each in rules.derived],
             "sound": [self.sound(each) for each in rules.impossible],
@@ -94,7 +85,7 @@ class _Packing:
     def sound(self, rule: Impossible) -> dict[str, Any]:
         sound = rule.sound
         return {
-            "id": sound.id, "each": sound.each, "singular": rule.singular, "at": sound.at,
+            "each": sound.each, "singular": rule.singular, "at": sound.at,
             "require": self.node(rule.require), "message": sound.message, "help": sound.help,
         }  # fmt: skip
 
@@ -117,11 +108,15 @@ class _Packing:
                 for name, table in rules.tables.items()
             },
             "requirements": [self.requirement(each) for each in procedure.requirements],
-            "left_to_people": [each.what for each in self.edition.left_in(procedure.id)],
         }
 
     def table(self, table: Table) -> int:
         data = table_json(table, self.out)
+        # Without what only readers of the rules look at: how keys are written, and of which kind they are.
+        data = {
+            "name": data["name"], "covers": data["covers"], "bands": [axis["bands"] for axis in data["axes"]],
+            "cells": [[keys, value] for keys, _, value in data["cells"]],
+        }  # fmt: skip
         key = json.dumps(data, sort_keys=True)
         if key not in self.numbers:
             self.numbers[key] = len(self.tables)
@@ -130,9 +125,8 @@ class _Packing:
 
     def requirement(self, of: Requirement) -> dict[str, Any]:
         told: Mapping[str, Any] = {
-            "id": of.id, "title": of.title, "kind": of.kind, "standing": of.origin.standing,
-            "clause": of.origin.clause, "voids": of.voids, "each": of.each, "singular": of.singular,
-            "over": sorted(of.over), "covers": of.covers, "waivable_by": list(of.waivable_by),
+            "id": of.id, "kind": of.kind, "standing": of.origin.standing, "voids": of.voids, "each": of.each,
+            "singular": of.singular, "over": sorted(of.over), "covers": of.covers, "waivable_by": list(of.waivable_by),
             "require": self.node(of.require), "applies": self.node(of.applies), "absent": of.absent,
             "unless": [[each.id, each.title, self.node(each.when)] for each in of.unless],
             "otherwise": of.otherwise,

@@ -15,9 +15,10 @@ from ..explaining.provisions_stated import CoverStated, Provisions
 from ..judging.findings import findings_of
 from ..judging.outcomes import Outcome
 from ..lang.quantity import Quantity
+from ..lang.units import dimension_named, units_of
 from ..lang.values import Group
 from ..shape.schemas import Schema, record_schema
-from ..shape.vocabulary import Vocabulary
+from ..shape.vocabulary import SIMPLE_KINDS, Vocabulary
 from .asked import asked_of, watched
 from .boxes import Making, usual_units
 from .dials import dials_of, letters_of
@@ -111,9 +112,12 @@ def _own(stated: Provisions) -> Schema | None:
     """What the authority observes besides, as a schema."""
     properties = {}
     for each in stated.fields:
-        kind = each.kind if each.unit is None else "quantity"
+        dimension = None if each.kind in SIMPLE_KINDS else dimension_named(each.kind)
+        kind = each.kind if dimension is None else "quantity"
         below: dict[str, Any] = {"title": each.title, "description": each.description, "x-kind": kind}
-        below |= {} if each.unit is None else {"x-unit": [each.unit], "x-dimension": each.kind}
+        if dimension is not None:
+            units = [each.unit] if each.unit is not None else list(units_of(dimension))
+            below |= {"x-unit": units, "x-dimension": each.kind}
         below |= {"enum": list(each.options)} if each.options else {}
         properties[each.path] = below
     if not properties:

@@ -7,12 +7,16 @@ const JSON_NUMBER = /^-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?$/;
 
 function fileOf(record, pack) {
   const name = `${pack.ruleset}@${pack.edition}`;
-  const shape = pack.procedures[pack.procedure].record;
+  const { record: { fields }, judged } = pack.procedures[pack.procedure];
+  // What the authority observes besides is written in the kinds that its edition gives it.
+  const local = { kind: "group", fields: { [pack.ruleset]: judged && judged.own } };
+  const shape = { kind: "group", fields: { ...fields, local } };
   return `# Filled in on the sheet of ${name} (${pack.digest}).\n${filedPart(record, shape, "", pack)}\n`;
 }
 
 // One part of a record. Numbers and answers stand bare, everything else in quotes.
 function filedPart(part, shape, indent, pack) {
+  if (part === null) return "null";
   const inner = `${indent}  `;
   if (isList(part)) {
     const items = part.map((item) => inner + filedPart(item, shape && shape.item, inner, pack));
@@ -26,7 +30,7 @@ function filedPart(part, shape, indent, pack) {
   }
   const kind = shape ? shape.kind : "raw";
   const bare = (["yes-no", "raw"].includes(kind) && ["true", "false"].includes(part))
-    || (["whole", "raw"].includes(kind) && JSON_NUMBER.test(part));
+    || (["whole", "raw"].includes(kind) && JSON_NUMBER.test(part) && part.length <= ENGINE.limits.number);
   return bare ? part : quoted(part);
 }
 
@@ -86,7 +90,7 @@ class JsonReader {
     const [word] = /^[-+.0-9A-Za-z]*/.exec(this.text.slice(this.at, this.at + 400));
     if (!["true", "false", "null"].includes(word) && !JSON_NUMBER.test(word)) this.fail();
     this.at += word.length;
-    return word === "null" ? "" : word;
+    return word === "null" ? null : word;
   }
 
   inside(read) {

@@ -141,7 +141,7 @@ function withWaivers(findings, group, requirements) {
     const spokenOf = found.filter((each) => each.requirement.id === waiver.requirement && [null, each.item].includes(waiver.item));
     const why = noEffect(waiver, requirement) || nothingToWaive(spokenOf, waiver);
     if (why) {
-      ignored.push({ waiver, why });
+      ignored.push({ path: item.path, requirement: waiver.requirement, item: waiver.item, why });
       continue;
     }
     found.forEach((each, i) => {
@@ -158,7 +158,7 @@ function noEffect(waiver, requirement) {
   if (requirement.kind === "advice") return "advice decides nothing and needs no waiver";
   if (!requirement.waivable_by.length) return "this edition lets nobody waive this requirement";
   const roles = requirement.waivable_by.map(folded);
-  return roles.includes(folded(waiver.role || "")) ? "" : `this edition lets only ${requirement.waivable_by.join(" or ")} waive it`;
+  return roles.includes(folded(waiver.role || "")) ? "" : `this edition lets only ${requirement.waivable_by.join(" or ")} waive it, not ${waiver.role}`;
 }
 
 function nothingToWaive(findings, waiver) {

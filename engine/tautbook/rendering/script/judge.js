@@ -26,12 +26,14 @@ function restsOn(rules, of, record, depth) {
   const data = new Map(), verdicts = new Map(), problems = [];
   const slots = of.record.fields.evidence;
   const evidence = Object.hasOwn(record, "evidence") ? record.evidence : {};
-  if (slots && !isObject(evidence)) problems.push({ path: "evidence", message: "fields are expected here" });
+  if (slots && !isObject(evidence)) problems.push({ path: "evidence", message: FIELDS_EXPECTED });
   for (const slot of slots && isObject(evidence) ? Object.keys(evidence) : []) {
     const path = `evidence.${slot}`, other = evidence[slot];
     if (!Object.hasOwn(slots.fields, slot)) problems.push({ path, message: "there is no field of this name" });
     else if (typeof other === "string") {
-      if (!trimmed(other)) problems.push({ path, message: "nothing is written here" });
+      const never = neverATextOf(other);
+      if (never) problems.push({ path, message: String(never) });
+      else if (!trimmed(other)) problems.push({ path, message: "nothing is written here" });
     } else if (!isObject(other)) problems.push({ path, message: "one record is expected here" });
     else if (other.procedure !== slots.fields[slot].procedure) {
       problems.push({ path, message: "this is a record of another kind of test" });

@@ -1,14 +1,22 @@
 // Paths of a record in the words of its schema.
 
-// The shape at a path without numbers, through groups and lists; undefined if there is none.
-function shapeAt(of, path) {
-  let shape = of.record;
-  for (const name of path ? path.split(".") : []) {
-    if (shape.kind === "list") shape = shape.item;
-    if (shape.kind !== "group" || !Object.hasOwn(shape.fields, name)) return undefined;
-    shape = shape.fields[name];
+// The shape at steps, through groups and lists, whether or not items have their numbers; null if there is none.
+function shapeBelow(shape, steps) {
+  let at = shape;
+  for (const step of steps) {
+    const listed = at.kind === "list";
+    if (listed) at = at.item;
+    if (typeof step === "number" ? listed : at.kind === "group" && Object.hasOwn(at.fields, step)) {
+      if (typeof step !== "number") at = at.fields[step];
+    } else return null;
   }
-  return shape.kind === "raw" ? undefined : shape;
+  return at;
+}
+
+// The same at a path without numbers, where there is something to call by its title.
+function shapeAt(of, path) {
+  const shape = shapeBelow(of.record, path ? path.split(".") : []);
+  return shape && shape.kind !== "raw" ? shape : null;
 }
 
 const withoutNumbers = (path) => path.replace(/\[[0-9]+\]/g, "");
@@ -18,12 +26,12 @@ const inPlainWords = (name) => name.replaceAll("_", " ");
 function labelOf(path, of) {
   const plain = withoutNumbers(path);
   const [first, slot, ...rest] = path.split(".");
-  const other = first === "evidence" && slot ? shapeAt(of, `evidence.${slot}`) : undefined;
+  const other = first === "evidence" && slot ? shapeAt(of, `evidence.${slot}`) : null;
   if (other) return labelOfOther(rest.join("."), other, of);
   const shape = shapeAt(of, plain);
   if (!shape) return inPlainWords(plain.split(".").pop());
   const before = plain.split(".").slice(0, -1).join(".");
-  const above = before ? shapeAt(of, before) : undefined;
+  const above = before ? shapeAt(of, before) : null;
   if (!above || above.kind === "list" || says(shape.title, above.title)) return shape.title;
   return `${shape.title} (${above.title})`;
 }

@@ -40,18 +40,18 @@ class Rules {
     return number === null || number === undefined ? null : this.nodes[number];
   }
 
-  table({ name, axes, cells, covers }) {
+  table({ name, bands, cells, covers }) {
     const end = (data) => (data === null ? null : valueFrom(data));
-    const bands = ({ bands: all }) => all && all.map(([label, over, upTo]) => ({ label, over: end(over), upTo: end(upTo) }));
+    const made = (all) => all && all.map(([label, over, upTo]) => ({ label, over: end(over), upTo: end(upTo) }));
     const keyFor = (keys) => JSON.stringify(keys.map((key) => keyOf(valueFrom(key))));
-    const values = new Map(cells.map(([keys, , value]) => [keyFor(keys), valueFrom(value)]));
+    const values = new Map(cells.map(([keys, value]) => [keyFor(keys), valueFrom(value)]));
     const words = cells.map(([[key]]) => valueFrom(key)).filter((key) => typeof key === "string");
-    return { name, covers, words, bands: axes.map(bands), cells: values };
+    return { name, covers, words, bands: bands.map(made), cells: values };
   }
 
-  procedure(name, { title, record, derived, sound, judged }) {
+  procedure(name, { record, derived, sound, judged }) {
     return {
-      rules: this, name, title, record,
+      rules: this, name, record,
       derived: derived.map((rule) => ({
         ...rule, value: this.at(rule.value), when: this.at(rule.when), otherwise: this.at(rule.otherwise),
       })),
@@ -60,14 +60,14 @@ class Rules {
     };
   }
 
-  judged({ months, asks, own, terms, tables, requirements, left_to_people }) {
+  judged({ months, asks, own, terms, tables, requirements }) {
     return {
-      months, own, leftToPeople: left_to_people,
+      months, own,
       asks: new Map(Object.entries(asks)),
       terms: new Map(Object.entries(terms).map(([name, term]) => [name, { ...term, body: this.at(term.body) }])),
       tables: new Map(Object.entries(tables).map(([name, [at, standing]]) => [name, { ...this.tables[at], standing }])),
       requirements: requirements.map((each) => ({
-        voids: null, each: null, singular: null, over: [], covers: false, waivable_by: [], absent: null, clause: null,
+        voids: null, each: null, singular: null, over: [], covers: false, waivable_by: [], absent: null,
         standing: null, otherwise: null, ...each,
         require: this.at(each.require), applies: this.at(each.applies),
         unless: (each.unless || []).map(([id, said, when]) => ({ id, title: said, when: this.at(when) })),

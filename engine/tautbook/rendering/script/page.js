@@ -14,6 +14,9 @@ class Page {
     this.next = document.getElementById("next");
     this.told = this.line("told");
     this.kept = this.line("kept");
+    this.others = document.createElement("div");
+    this.others.id = "others";
+    this.live.append(this.others);
     this.due = false;
   }
 
@@ -31,6 +34,7 @@ class Page {
     // Findings change with every key: only the verdict is read out.
     for (const output of document.querySelectorAll("[data-outcome]")) output.setAttribute("aria-live", "off");
     this.judge();
+    this.showOthers();
     this.live.hidden = false;
     const { root } = this.form;
     root.addEventListener("input", (event) => this.changed(event));
@@ -39,12 +43,18 @@ class Page {
     this.button("save", () => this.save());
     this.button("open", () => this.choose());
     this.button("clear", () => this.clear());
-    for (const list of this.form.lists) {
-      const shape = this.form.shapeOf(stepsOf(list));
-      if (shape) this.button(`add-${shape.singular}`, () => this.add(list));
-    }
+    for (const list of this.form.lists) this.adding(list);
+    root.addEventListener("click", ({ target }) => {
+      if (target.dataset.add) this.add(target.dataset.add);
+    });
     window.addEventListener("beforeunload", (event) => {
-      if (this.unsaved()) event.preventDefault();
+      if (!this.unsaved()) return;
+      event.preventDefault();
+      event.returnValue = "unsaved"; // for browsers that heed nothing else
+    });
+    // A browser that comes back to the page may fill in boxes by itself.
+    window.addEventListener("pageshow", () => {
+      if (fileOf(this.form.read().record, this.pack) !== this.judged) this.soon();
     });
     performance.mark("judged");
   }
@@ -54,15 +64,30 @@ class Page {
     if (button) button.addEventListener("click", act);
   }
 
+  // The button that adds an item: it stands at the foot of the page, or else comes below the items.
+  adding(list) {
+    const shape = this.form.shapeOf(stepsOf(list));
+    if (!shape) return;
+    if (document.getElementById(`add-${shape.singular}`)) {
+      this.button(`add-${shape.singular}`, () => this.add(list));
+      return;
+    }
+    const button = added(this.form.rows(list)[0].parentElement, "button", {
+      type: "button", className: "add", textContent: `Add a ${shape.singular}`,
+    });
+    button.dataset.add = list;
+  }
+
   changed({ target }) {
     if (!target.name) return;
+    this.form.touched(target.name);
     if (isUnit(target)) this.sameUnit(target);
     this.soon();
   }
 
   // A unit that is chosen once stands in all boxes that take the same and are still without both.
   sameUnit(chosen) {
-    const offers = (select) => [...select.options].map((option) => option.value).join();
+    const offers = (select) => [...select.options].map((option) => option.value).filter(Boolean).join();
     for (const select of this.form.root.querySelectorAll('select[name$=" unit"]')) {
       const box = this.form.box(select.name.slice(0, -" unit".length));
       const free = select !== chosen && !select.value && box && !box.value;
@@ -76,16 +101,18 @@ class Page {
     this.due = true;
     requestAnimationFrame(() => {
       this.due = false;
-      this.judge();
       this.keep();
+      this.judge();
     });
   }
 
   judge() {
-    const { record, where } = this.form.read();
+    const { record, where, displaced } = this.form.read();
     const result = Tautbook.judge(this.pack, record);
+    this.judged = fileOf(record, this.pack);
     showProblems(this.form, result.problems, where);
-    showOnlyNamed(this.form);
+    showRemarks(this.form, displaced, this.of);
+    showIgnored(this.form, result.ignored, where);
     showFindings(this.form, result.findings, record);
     setText(this.verdict, verdictInWords(result, this.of, this.besides(result, where)));
     this.verdict.dataset.verdict = result.problems.length + result.lacking.length ? "none" : result.verdict;
@@ -108,7 +135,9 @@ class Page {
     for (const [name, box] of this.form.entries) if (box.type !== "hidden") texts[name] = box.value;
     const counts = Object.create(null);
     for (const list of this.form.lists) counts[list] = this.form.rows(list).length;
-    return { texts, counts, kept: [...this.form.kept], saved: this.saved };
+    const { id } = this.form.read().record;
+    const kept = [...this.form.kept];
+    return { texts, counts, kept, saved: this.saved, unsaved: this.unsaved(), at: Date.now(), id };
   }
 
   restore() {
@@ -122,15 +151,36 @@ class Page {
     }
   }
 
+  // What was typed in other windows, or before the battery was empty: it is not mixed with what is typed here.
+  showOthers() {
+    this.others.replaceChildren();
+    for (const { place, state } of this.store.others().slice(0, MOST_OTHERS)) {
+      const of = typeof state.id === "string" && state.id ? clipped(state.id) : "a record without a number";
+      const when = new Date(state.at).toLocaleString();
+      const line = added(this.others, "p", { textContent: `${FROM_ANOTHER}: ${of}, ${when}. ` });
+      const button = added(line, "button", { type: "button", textContent: "Go on with it" });
+      button.addEventListener("click", () => this.goOn(place));
+    }
+  }
+
+  goOn(place) {
+    if (this.unsaved()) this.keep();
+    this.form.clear(true);
+    this.saved = fileOf(this.form.read().record, this.pack);
+    this.store.take(place);
+    this.restore();
+    this.judge();
+    this.showOthers();
+  }
+
   showAgain({ texts, counts, kept, saved }) {
     for (const list of Object.keys(counts)) {
       if (this.form.lists.has(list)) this.form.lengthen(list, Number(counts[list]));
     }
     for (const name of Object.keys(texts)) {
       const box = this.form.box(name), text = String(texts[name]);
-      if (!box) continue;
-      if (box.tagName === "SELECT" && ![...box.options].some((option) => option.value === text)) box.add(new Option(text));
-      box.value = text;
+      if (box && box.tagName === "SELECT") select(box, text);
+      else if (box) box.value = text;
     }
     this.form.kept = new Map(kept.map(([path, behind]) => [path, bare(behind)]));
     this.saved = String(saved);
@@ -151,7 +201,8 @@ class Page {
   save() {
     const { record } = this.form.read();
     const text = fileOf(record, this.pack);
-    const name = `${this.pack.procedure}-${record.id || "record"}`.replace(/[^A-Za-z0-9._-]+/g, "-").slice(0, 80);
+    const id = typeof record.id === "string" && record.id || "record";
+    const name = `${this.pack.procedure}-${id}`.replace(/[^A-Za-z0-9._-]+/g, "-").slice(0, 80);
     const link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([text], { type: "application/yaml" }));
     link.download = `${name}.yaml`;
@@ -182,7 +233,7 @@ class Page {
     if (!file) return;
     try {
       if (file.size > MOST_BYTES) throw new Unreadable("this file is too large for a record");
-      this.take(readFile(await file.text()), file.name);
+      this.take(readFile(await textOf(file)), file.name);
     } catch (fault) {
       if (!(fault instanceof Unreadable)) throw fault;
       setText(this.told, `${file.name} was not opened: ${fault.message}.`);
@@ -207,7 +258,7 @@ class Page {
       const other = filedFor.name === here ? `another text of ${here}` : clipped(filedFor.name);
       said.push(`It was filled in for ${other}, and is judged here by ${here}.`);
     }
-    const hidden = [...this.form.kept].filter(([, { text }]) => text === undefined).map(([path]) => path);
+    const hidden = [...this.form.kept.values()].filter(({ text }) => text === undefined).map(({ steps }) => pathOf(steps));
     const more = hidden.length > 5 ? ` and ${hidden.length - 5} more` : "";
     if (hidden.length) said.push(`Kept, without a box here: ${hidden.slice(0, 5).map(clipped).join(", ")}${more}.`);
     setText(this.told, said.join(" "));
@@ -234,6 +285,7 @@ class Page {
     this.store.forget();
     this.saved = fileOf(this.form.read().record, this.pack);
     setText(this.told, "All is cleared.");
+    this.showOthers();
     this.judge();
     setText(this.kept, "");
   }
@@ -247,14 +299,15 @@ class Page {
 }
 
 const MOST_BYTES = 8000000;
+const MOST_OTHERS = 3;
+const FROM_ANOTHER = "Kept from another window, and in no file yet";
 
-// Data of the browser's own reader, its names kept apart from those of the language.
-function bare(part) {
-  if (isList(part)) return part.map(bare);
-  if (!isObject(part)) return part;
-  const found = Object.create(null);
-  for (const name of Object.keys(part)) found[name] = bare(part[name]);
-  return found;
+async function textOf(file) {
+  try {
+    return await file.text();
+  } catch {
+    throw new Unreadable("this device does not let it be read any more");
+  }
 }
 
 const rulesElement = document.getElementById("rules");

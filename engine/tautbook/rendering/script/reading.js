@@ -26,14 +26,21 @@ const REFUSED = new RegExp(
   `[${ENGINE.refused.map((ends) => ends.map((code) => `\\u{${code.toString(16)}}`).join("-")).join("")}]`, "u",
 );
 
-// The value of a text in the kind of a field, or a Mistake.
-function valueOf(text, shape) {
+// What no text of a record can hold, as a Mistake; null if it holds nothing of it.
+function neverATextOf(text) {
   const hidden = REFUSED.exec(text);
   if (hidden) {
     const code = hidden[0].codePointAt(0).toString(16).toUpperCase().padStart(4, "0");
     return new Mistake(`the character U+${code} cannot stand in a text`, "delete it, and type the text around it again");
   }
-  if (text.length > ENGINE.limits.scalar) return new Mistake(`a text has at most ${ENGINE.limits.scalar} characters`);
+  const { scalar } = ENGINE.limits;
+  return text.length > scalar ? new Mistake(`a text has at most ${scalar} characters`) : null;
+}
+
+// The value of a text in the kind of a field, or a Mistake.
+function valueOf(text, shape) {
+  const never = neverATextOf(text);
+  if (never) return never;
   if (!trimmed(text)) return new Mistake("nothing is written here");
   switch (shape.kind) {
     case "text": return oneText(text);

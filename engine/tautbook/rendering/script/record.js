@@ -6,6 +6,8 @@
 const isList = Array.isArray;
 const isObject = (part) => typeof part === "object" && part !== null && !isList(part);
 
+const FIELDS_EXPECTED = "fields are expected here";
+
 class Observed {
   constructor() {
     this.group = null;
@@ -33,6 +35,16 @@ function observe(record, of, ruleset, evidence) {
     const own = read(local, `local.${ruleset}`, rules.own, seen);
     if (own) group = new Group("", new Map([...group.fields, ["local", own]]));
   }
+  for (const [name, shape] of Object.entries(of.record.fields)) {
+    if (shape.kind !== "raw" || !Object.hasOwn(record, name)) continue;
+    if (!isObject(record[name])) seen.problem(name, FIELDS_EXPECTED);
+    else for (const key of Object.keys(record[name])) {
+      const part = record[name][key], path = `${name}.${key}`;
+      if (rules.own && key === ruleset) continue;
+      if (!isObject(part)) seen.problem(path, FIELDS_EXPECTED);
+      onlyTexts([key, part], path, seen);
+    }
+  }
   group = filledUp(group, rules.asks, seen.setAside);
   for (const rule of of.derived) group = withDerived(group, rule, seen);
   for (const rule of of.sound) checkSense(group, rule, seen);
@@ -52,8 +64,21 @@ function read(part, path, shape, seen) {
     seen.problem(path, value);
     return undefined;
   }
-  seen.problem(path, { group: "fields are expected here", list: "a list is expected here" }[shape.kind] || "one value is expected here");
+  seen.problem(path, { group: FIELDS_EXPECTED, list: "a list is expected here" }[shape.kind] || "one value is expected here");
   return undefined;
+}
+
+// What no rule here reads: its texts, and the names in it, are texts all the same.
+function onlyTexts(part, path, seen) {
+  const never = typeof part === "string" && neverATextOf(part);
+  if (never) seen.problem(path, never);
+  else if (isList(part)) part.forEach((item, i) => onlyTexts(item, `${path}[${i + 1}]`, seen));
+  else if (isObject(part)) {
+    for (const name of Object.keys(part)) {
+      onlyTexts(name, path, seen);
+      onlyTexts(part[name], `${path}.${name}`, seen);
+    }
+  }
 }
 
 function readGroup(part, path, shape, seen) {
@@ -69,7 +94,7 @@ function readGroup(part, path, shape, seen) {
     const data = read(part[name], group.below(name), below, seen);
     if (data !== undefined) group.fields.set(name, data);
   }
-  for (const name of shape.required) if (!Object.hasOwn(part, name)) seen.lacking.push(group.below(name));
+  for (const name of shape.required || []) if (!Object.hasOwn(part, name)) seen.lacking.push(group.below(name));
   return group;
 }
 

@@ -38,18 +38,45 @@ function showProblems(form, problems, where) {
   }
 }
 
-// Another record that is only named is not at hand in the page.
-function showOnlyNamed(form) {
+// Beside a box that is as it should be: what else is to be known of it.
+function showRemarks(form, displaced, of) {
   for (const box of form.boxes) {
-    const shape = form.shapeOf(stepsOf(box.name));
-    if (!shape || shape.kind !== "evidence") continue;
-    const id = `${box.name}-remark`, there = document.getElementById(id);
-    const behind = form.kept.get(box.name), text = form.text(box);
-    const named = text && !(behind && behind.text === text);
-    const note = there || added(box.closest(".box"), "p", { id, className: "remark" });
-    setText(note, named ? ONLY_NAMED : "");
-    note.hidden = !named;
+    const stood = displaced.get(box), said = [];
+    if (isOnlyNamed(box, form)) said.push(ONLY_NAMED);
+    if (stood) said.push(standsInTheWay(stood, of));
+    remark(box.closest(".box"), `${box.name}-remark`, said.join(" "));
   }
+}
+
+// Another record that is only named is not at hand in the page.
+function isOnlyNamed(box, form) {
+  const shape = form.shapeOf(stepsOf(box.name));
+  if (!shape || shape.kind !== "evidence") return false;
+  const behind = form.behind(box);
+  return behind ? typeof behind.part === "string" && behind.part !== "" : Boolean(form.text(box));
+}
+
+function standsInTheWay({ path, part }, of) {
+  const text = typeof part === "string" ? `“${clipped(part)}”` : part === null ? "null" : "something else";
+  return `The file has ${text} for ${labelOf(path, of)}, which is left out of the record as long as something is typed here.`;
+}
+
+function remark(parent, id, said) {
+  const there = document.getElementById(id);
+  if (!said && !there) return;
+  const note = there || added(parent, "p", { id, className: "remark" });
+  setText(note, said);
+  note.hidden = !said;
+}
+
+// Of a waiver that changes nothing: why.
+function showIgnored(form, ignored, where) {
+  const why = new Map();
+  for (const each of ignored) {
+    const box = where.get(`${each.path}.requirement`);
+    if (box) why.set(box.closest("[data-row]"), `This waiver is ignored: ${each.why}.`);
+  }
+  for (const row of form.root.querySelectorAll(".row[data-row]")) remark(row, `${row.dataset.row}-ignored`, why.get(row) || "");
 }
 
 function showFindings(form, findings, record) {

@@ -14,6 +14,7 @@ const Tautbook = Object.freeze({
       problems: judged.seen.problems,
       lacking: judged.seen.lacking,
       void: [...judged.void],
+      ignored: judged.ignored || [],
       findings: judged.findings.map((each) => ({
         requirement: each.requirement.id,
         item: each.item,
