@@ -15,8 +15,6 @@ from sheet.live import PASS, PROCEDURES, filled_in, headline, outcome, report_of
 from tautbook.rendering.sheet_script import JUDGING, LIVE, script_of
 
 
-
-
 def test_what_was_decided_when_the_page_was_made_is_taken_back_once_it_is_filled_in_otherwise(
     any_browser: Browser, tmp_path: Path
 ) -> None:

@@ -30,19 +30,24 @@ _NO_LETTERS: Mapping[Place, str] = {}
 def asked_of(limits: Limits, letters: Mapping[Place, str]) -> Mapping[str, tuple[Asked, ...]]:
     """What is asked of each reading, by its path without numbers: what holds whatever else is read.
 
-    Of alternatives nothing is told here, since a reading that fails one may meet another; their sentence tells. Nor is it
-    told that something must be what it is known to be: it may be the one alternative that is left.
+    Of alternatives nothing is told here, since a reading that fails one may meet another; their sentence tells. Nor is
+    it told that something must be what it is known to be: that may be the one alternative that is left.
     """
     found: dict[str, list[Asked]] = {}
     for limit in limits.limits:
         path = path_of(limit)
-        settled = limit.state == "holds" and limit.comparison is not None and limit.comparison.relation == "="
-        if path is not None and not settled and limit.applies is None and limit.comparison in _alone(limit.requirement, limits):
+        if path is None or limit.applies is not None or _is_so(limit):
+            continue
+        if limit.comparison in _alone(limit.requirement, limits):
             asked = asked_by(limit, limits.words, letters)
             at = on_record(path.split("."), limits.edition.ruleset)
             if asked is not None and asked not in found.setdefault(at, []):
                 found[at].append(asked)
     return {path: tuple(each) for path, each in found.items()}
+
+
+def _is_so(limit: Limit) -> bool:
+    return limit.state == "holds" and limit.comparison is not None and limit.comparison.relation == "="
 
 
 def path_of(limit: Limit) -> str | None:
