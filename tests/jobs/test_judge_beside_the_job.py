@@ -90,6 +90,6 @@ def test_judge_tells_that_a_number_was_given_already(job: Path, tmp_path: Path) 
 
 def test_a_sheet_of_a_job_has_how_many_came(job: Path) -> None:
     by = ("--job", job, "--procedure", "dti-lot", "--given", "indicator.lot=D-78", "--given", "bolt.lot=B-101")
-    head, first, *_ = csv.reader(io.StringIO(run("sheet", *by, "--format", "csv").stdout))
+    head, _, first, *_ = csv.reader(io.StringIO(run("sheet", *by, "--format", "csv").stdout))
     cells = dict(zip(head, first, strict=False))
     assert (cells["indicator.quantity"], cells["bolt.quantity"]) == ("110", "120")

@@ -49,7 +49,7 @@ def in_the_box(page: str, path: str) -> str:
 
 
 def in_the_cell(table: str, path: str) -> str:
-    head, first, *_ = csv.reader(io.StringIO(table))
+    head, _, first, *_ = csv.reader(io.StringIO(table))
     ((heading, cell),) = ((h, c) for h, c in zip(head, first, strict=True) if h.partition(" [")[0] == path)
     return f"{cell} {heading.partition(' [')[2].rstrip(']')}"
 
@@ -68,7 +68,7 @@ def test_what_is_given_in_any_unit_is_the_same_length_in_the_box_and_in_the_tabl
     assert in_the_cell(sheet(*LOT, "--given", f"{path}={given}", "--format", "csv"), path) == given
     file = tmp_path / "sheet.xlsx"
     sheet(*LOT, "--given", f"{path}={given}", "--format", "xlsx", "--output", str(file))
-    head, first, *_ = load_workbook(file)["readings"].iter_rows(values_only=True)
+    head, _, first, *_ = load_workbook(file)["readings"].iter_rows(values_only=True)
     ((heading, cell),) = ((str(h), c) for h, c in zip(head, first, strict=True) if str(h).partition(" [")[0] == path)
     assert size(f"{cell} {heading.partition(' [')[2].rstrip(']')}") == size(given)
 
