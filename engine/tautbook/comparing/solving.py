@@ -42,7 +42,7 @@ class Solver:
 
     def shows(self, flag: Any) -> bool:
         """Whether ``flag`` holds in what was found."""
-        return bool(z3.is_true(self._solver.model().eval(flag.translate(self._context), model_completion=True)))
+        return z3.is_true(self._solver.model().eval(flag.translate(self._context), model_completion=True))
 
     def core(self) -> list[str]:
         """Names of marks that cannot be true together."""
