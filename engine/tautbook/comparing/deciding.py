@@ -97,7 +97,7 @@ class Maker:
         flag = question.of(way, strength)
         if flag is False:
             return None
-        solver = Solver([*question.must, *question.lines, flag], STEPS)
+        solver = Solver([*question.must, *question.lines, flag], STEPS, thorough=True)
         solver.add(step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like, parts))
         wishes, units = self._wishes(question, like, parts)
         model = fulfilled(solver, wishes)
