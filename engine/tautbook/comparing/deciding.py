@@ -28,7 +28,7 @@ from .effect import Deciding, Outcome
 from .likes import Like, Likes
 from .models import Wish, fulfilled, value_of, whole_of
 from .paths import at_path
-from .proof import WAYS, Given, Prover, Question, Strength, Way
+from .proof import Given, Prover, Question, Strength, Way
 from .solving import Solver
 from .symbols import OTHER, Day, Flag, NotReached, disj
 from .turns import ORDER, rank, turn, worst
@@ -97,9 +97,9 @@ class Maker:
         flag = question.of(way, strength)
         if flag is False:
             return None
-        solver = Solver([*question.must, *question.lines, flag], STEPS)
+        solver = Solver([*question.must, *question.lines, flag], STEPS, thorough=True)
         solver.add(step for unknown in question.unknowns.fields.values() for step in self._grid(unknown, like, parts))
-        wishes, units = self._wishes(question, way, like, parts)
+        wishes, units = self._wishes(question, like, parts)
         model = fulfilled(solver, wishes)
         if model is None:
             return None
@@ -130,9 +130,7 @@ class Maker:
         elif step is not None:
             yield on_grid(unknown, step * unit.scale / parts, unit.offset)
 
-    def _wishes(
-        self, question: Question, way: Way, like: Like, parts: int
-    ) -> tuple[list[Wish], dict[str, Unit | None]]:
+    def _wishes(self, question: Question, like: Like, parts: int) -> tuple[list[Wish], dict[str, Unit | None]]:
         units = {path: self._unit(unknown, like) for path, unknown in question.unknowns.fields.items()}
         wishes: list[tuple[tuple[int, int], Wish]] = []
         for number, (path, unknown) in enumerate(question.unknowns.fields.items()):
@@ -155,8 +153,6 @@ class Maker:
                 length = min(len(getattr(data, "items", ())), listed.most)
                 wishes.append(((0, number), Wish(listed.length == length)))
                 wishes.append(((0, number), Wish(listed.written == (length > 0))))
-        beside = question.beside[WAYS.index(way)]
-        wishes += (((1, len(wishes) + number), Wish(flag)) for number, flag in enumerate(beside))
         return [wish for _, wish in sorted(wishes, key=lambda each: each[0])], units
 
     def _instead(self, unknown: Unknown, same: Flag) -> Flag:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
 from ..editions.covers import COVERS
@@ -48,8 +48,6 @@ class Question:
     lines: tuple[Flag, ...]
     """What makes the questions hard: interpolation between points that are looked for too."""
     translations: tuple[Translation, ...] = ()
-    beside: tuple[Sequence[Flag], Sequence[Flag]] = ((), ())
-    """Of a record at hand: that each edition accepts the items that are not asked about."""
 
     def of(self, way: Way, strength: Strength | None = None) -> Flag:
         """That the record is judged in this way, as far as ``strength`` says; None: in any of these ways."""
@@ -107,7 +105,6 @@ class Prover:
         unknowns = self.unknowns(fixed)
         ranks: list[Rank] = []
         made: list[Translation] = []
-        beside: tuple[list[Flag], list[Flag]] = ([], [])
         for number, side in enumerate((before or self.before, after or self.after)):
             requirement = side.requirements.get(id)
             if requirement is None:
@@ -116,11 +113,9 @@ class Prover:
             translation = self._translation(number, side, unknowns, given)
             made.append(translation)
             ranks.append(_first(requirement, translation).rank)
-            if given is not None:
-                beside[number].extend(_others(requirement, translation))
             if not requirement.covers:
                 translation.must += _covered(translation)
-        return replace(self._question(unknowns, ranks, made, whole=given is not None), beside=beside)
+        return self._question(unknowns, ranks, made, whole=given is not None)
 
     def of_verdict(self, fixed: Mapping[str, Plain], given: Given | None = None) -> Question:
         """The verdict on whole records, with no waiver and no specimen set aside."""
@@ -229,13 +224,6 @@ def _first(requirement: Requirement, translation: Translation) -> Found:
     found = found_of(requirement, translation, item, there)
     translation.must.append(there)
     return found
-
-
-def _others(requirement: Requirement, translation: Translation) -> Iterator[Flag]:
-    """That the requirement is met, or not asked, on each item but the first."""
-    if requirement.each is not None:
-        for there, item in items_of(requirement.each, translation)[1][1:]:
-            yield disj(neg(there), found_of(requirement, translation, item, there).accepted)
 
 
 def _covered(translation: Translation) -> list[Flag]:
