@@ -1,6 +1,6 @@
 """What the three editions change in effect, whole: every effect decided, every deciding record judged as it is told.
 
-The kept texts were read by a person. The two pairs with 2025 take minutes of a solver.
+The kept texts were read by a person. The two pairs with 2025 take a solver minutes.
 """
 
 from __future__ import annotations
