@@ -11,7 +11,9 @@ from .sheet_words import OF_MARKS, SHORT, clause_html
 
 def how_html(form: Form) -> Iterator[str]:
     """For a person who has nothing but the paper; a page that is filled in on a screen needs none of it."""
-    command = f"tautbook judge RECORD --under {form.edition.name}"
+    of_a_job = any(box.path == "job" and box.value for box in form.boxes())
+    # The edition of a job's contract is found by its job alone.
+    command = f"tautbook judge RECORD {'--job JOB' if of_a_job else f'--under {form.edition.name}'}"
     yield '<ul class="plain">'
     yield "<li><b>Bold labels</b> are read by the rules, plain ones only by people.</li>"
     yield "<li>A ticked line was looked at, and holds. No tick says nothing. What does not hold is written by it.</li>"
