@@ -152,7 +152,7 @@ def test_nothing_is_judged_without_an_edition_and_the_candidates_are_told() -> N
         (["judge", "missing.yaml", *UNDER], "missing.yaml: file-unreadable: there is no such file"),
         (["judge", "no\0file", *UNDER], "file-unreadable"),
         (["judge", str(EDITION), *UNDER], "this is an edition of a ruleset"),
-        (["judge", str(PASS), "--under", "tern-sound@2061"], "did you mean `tern-sound@2021`?"),
+        (["judge", str(PASS), "--under", "tern-sound@2061"], "name the job: --job FOLDER; at hand: tern-sound@2016"),
         (["judge", str(PASS), "--under", "2016"], "RULESET@EDITION"),
         (["judge", str(PASS), "--under", "missing.yaml"], "there is no such file"),
         (["judge", str(PASS), "--under", str(PASS)], "has no field `procedure`"),

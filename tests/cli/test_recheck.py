@@ -194,3 +194,13 @@ def test_output_is_written_whole_and_never_over_what_is_read(tmp_path: Path) -> 
     assert run(file, "--output", output).stdout == "" and output.read_text().startswith("1 of 1 stored verdict holds")
     assert "file-there" in run(file, "--output", output).stderr
     assert "file-there" in run(file, "--output", file, "--replace").stderr
+
+
+def test_what_was_told_of_a_job_beside_a_verdict_is_no_part_of_it(tmp_path: Path) -> None:
+    stored = json.loads(judged(SAME))
+    assert any("the record names the job" in each for each in stored["remarks"])
+    for remarks in (["another job's papers"], None):
+        stored["remarks"] = remarks
+        if remarks is None:
+            del stored["remarks"]
+        assert run(kept(tmp_path, json.dumps(stored))).stdout.startswith("1 of 1 stored verdict holds")

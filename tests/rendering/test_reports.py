@@ -96,7 +96,7 @@ def test_limits_before_a_test(file_regression: FileRegressionFixture) -> None:
 
 
 def test_the_library_says_what_cannot_be_used(tmp_path: Path) -> None:
-    with pytest.raises(Unusable, match="did you mean `tern-sound@2021`"):
+    with pytest.raises(Unusable, match="there is no edition `tern-sound@2061`"):
         Shelf.default().edition("tern-sound", "2061")
     with pytest.raises(Unusable, match="no such file"):
         read_record(tmp_path / "none.yaml")

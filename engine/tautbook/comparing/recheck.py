@@ -119,8 +119,9 @@ def differences_of(stated: dict[str, Any], now: dict[str, Any]) -> Iterator[Diff
 
 
 def _comparable(whole: dict[str, Any]) -> dict[str, Any]:
-    """Without the record itself, which its digest stands for, the program, and where files stood."""
-    found = {name: value for name, value in whole.items() if name != "engine"}
+    """Without the record itself, which its digest stands for, the program, where files stood, and what was said of the
+    job that the record is of, which depends on the other papers there."""
+    found = {name: value for name, value in whole.items() if name not in ("engine", "remarks")}
     for name, left_out in (("record", ("content", "file")), ("rules", ())):
         if isinstance(found.get(name), dict):
             found[name] = {key: value for key, value in found[name].items() if key not in left_out}
