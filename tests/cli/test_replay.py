@@ -248,12 +248,13 @@ def test_progress_is_shown_on_a_terminal_only_and_leaves_nothing_behind(tmp_path
 
 
 MEASURED = """
-import resource, sys
+import sys
 from tautbook.cli import main
 try:
     main()
 finally:
-    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, file=sys.stderr)
+    # Its own: the most that getrusage knows of begins with what the process that started this one held.
+    print(next(line for line in open("/proc/self/status") if line.startswith("VmHWM")).split()[1], file=sys.stderr)
 """
 
 
@@ -270,6 +271,7 @@ def peak(folder: Path, number: int) -> int:
 
 
 @pytest.mark.slow
+@pytest.mark.skipif(sys.platform != "linux", reason="memory is told in other ways elsewhere")
 def test_memory_is_that_of_one_record_however_many_there_are(tmp_path: Path) -> None:
     few, many = peak(tmp_path, 300), peak(tmp_path, 3_000)
     assert many < few + 8_000, (few, many)

@@ -15,7 +15,7 @@ def how_html(form: Form) -> Iterator[str]:
     # The edition of a job's contract is found by its job alone.
     command = f"tautbook judge RECORD {'--job JOB' if of_a_job else f'--under {form.edition.name}'}"
     yield '<ul class="plain">'
-    yield "<li><b>Bold labels</b> are read by the rules, plain ones only by people.</li>"
+    yield "<li><b>Bold labels</b> are read by the rules; left empty, they are missing. Plain ones are for people.</li>"
     yield "<li>A ticked line was looked at, and holds. No tick says nothing. What does not hold is written by it.</li>"
     yield "<li>What is printed in a box is checked against the piece and the certificate in hand, and struck through "
     yield "where it differs. A slip is struck through and initialled, never erased.</li>"
