@@ -27,12 +27,17 @@ def job_option(command: _F) -> _F:
 
 def edition_by(names: Sequence[str], job: str | None, shelf: Shelf) -> Edition:
     """The edition that ``--under`` names, or that governs the job: one of both."""
+    return job_and_edition(names, job, shelf)[1]
+
+
+def job_and_edition(names: Sequence[str], job: str | None, shelf: Shelf) -> tuple[Job | None, Edition]:
+    """The same with the job, if one is named."""
     if job is None:
-        return edition_named(names, shelf)
+        return None, edition_named(names, shelf)
     if names:
         help = "leave --under out: the contract names the edition"
         stop([Problem("edition-needed", "an edition is named, and a job as well", help=help)])
-    return job_named(job, shelf)[1]
+    return job_named(job, shelf)
 
 
 def job_named(name: str, shelf: Shelf) -> tuple[Job, Edition]:

@@ -38,7 +38,7 @@ from .common import (
     under_option,
     write,
 )
-from .job_option import edition_by, job_option
+from .job_option import job_and_edition, job_option
 from .judge_remarks import with_its_job, with_papers
 from .streaming import Spool
 
@@ -75,12 +75,11 @@ def judge(
     """
     if not records:
         stop([Problem("record-needed", "name the record to judge: a file, a folder, or - for standard input")])
-    edition = edition_by(under, job, shelf_of(folders))
-    named = None if job is None else Path(job)
+    papers, edition = job_and_edition(under, job, shelf_of(folders))
     not_a_draft(edition, draft)
     keep(output, [*records, *under])
     not_in_the_way(output, replace)
-    judged = Judged(records, edition, jobless=job is None)
+    judged = Judged(records, edition, jobless=papers is None)
     if form in ("jsonl", "csv"):
         rows = _rows(judged, form)
         first = next(rows, None)
@@ -93,8 +92,8 @@ def judge(
                 batch.add(explanation)
             if batch.first is not None:
                 alone = judged.only_one and not Path(records[0]).is_dir()
-                if alone and named is not None:
-                    batch.first = with_papers(batch.first, named)
+                if alone and papers is not None:
+                    batch.first = with_papers(batch.first, papers)
                 write(batch.alone(output is None) if alone else batch.together(judged), output, replace)
     tell(judged.problems)
     sys.exit(UNUSABLE if judged.problems else judged.status)

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..explaining.explain import Explanation
 from ..shape.shaped import text_at
+
+if TYPE_CHECKING:
+    from ..jobs.job import Job
 
 
 def with_its_job(explanation: Explanation) -> Explanation:
@@ -32,15 +36,11 @@ def _job_beside(edition: str) -> str | None:
     return None if job is None or job.layer is None or job.layer.resolve() != path.resolve() else job.id
 
 
-def with_papers(explanation: Explanation, name: Path) -> Explanation:
-    """What ``ready`` would find about the record in the job ``name``."""
+def with_papers(explanation: Explanation, job: Job) -> Explanation:
+    """What ``ready`` would find about the record in the job."""
     from ..jobs.beside import beside
     from ..jobs.files import files_of
-    from ..jobs.read import read_job
 
-    job, _ = read_job(name)
-    if job is None:
-        return explanation
     verdict = explanation.verdict
     found = dict.fromkeys(beside(verdict.record, job, verdict.edition, files_of(job)))
     return replace(explanation, remarks=(*explanation.remarks, *found))
