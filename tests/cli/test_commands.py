@@ -366,7 +366,7 @@ def test_a_fault_of_ours_is_told_as_one_and_without_a_traceback() -> None:
         "import tautbook.cli.common as c, tautbook.cli\n"
         "import tautbook.cli.judge as j\n"
         "def broken(*_): raise RuntimeError('x')\n"
-        "j.edition_by = broken\n"
+        "j.job_and_edition = broken\n"
         "import sys; sys.argv = ['tautbook', 'judge', 'x', '--under', 'y']\n"
         "tautbook.cli.main()"
     )
