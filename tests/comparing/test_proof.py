@@ -19,7 +19,7 @@ from comparing.pairs import RULES, pair
 from reference.both import by_engine, edition_of
 from tautbook.comparing.causes import differing, place_of
 from tautbook.comparing.models import fraction_of
-from tautbook.comparing.proof import STRENGTHS, Prover, Question, Strength, Way
+from tautbook.comparing.proof import STRENGTHS, WAYS, Prover, Question, Strength, Way
 from tautbook.comparing.reached import alike, combinations
 from tautbook.comparing.side import Side
 from tautbook.comparing.solving import Solver
@@ -36,7 +36,6 @@ from tautbook.lang.values import Open
 
 RANK = {"met": 2, "not applicable": 2, "open": 1, "not met": 0}
 STRENGTH: dict[Strength, int] = {"none": 0, "refused": 1, "open": 2, "decided": 3}
-WAYS: tuple[Way, Way] = ("stricter", "looser")
 PAIRS = 200
 
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from ..editions.edition import Edition
-from ..editions.shelf import Found, Place, Shelf
+from ..editions.remembered import Found
+from ..editions.shelf import Place, Shelf
 from ..lang.problem import Problem
 from .stored import Stored
 

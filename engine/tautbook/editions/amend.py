@@ -23,7 +23,8 @@ from .edition import Layer, layer_of
 from .reasons import Reasons, Way, reasons
 from .written import Written, parse_rules, read_sources
 
-Lookup = Callable[[str], tuple[bytes | None, str, tuple[Problem, ...]]]
+Answer = tuple[bytes | None, str, tuple[Problem, ...]]
+Lookup = Callable[[str], Answer]
 """The bytes of the edition RULESET@EDITION and the name that its file is shown under; or why there is none."""
 
 _ITEMS = ("sources", "covers", "fields", "tables", "terms")

@@ -11,11 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from ..lang.problem import Problem
-from .amend import Lookup
+from .amend import Answer, Lookup
 from .edition import Edition
 
 Found = tuple[Edition | None, tuple[Problem, ...]]
-_Answer = tuple[bytes | None, str, tuple[Problem, ...]]
 _MOST = 8
 """How many are kept: those asked for last."""
 
@@ -25,7 +24,7 @@ class _Reading:
     """An edition, and what was answered about each that it amends when it was read."""
 
     edition: Edition
-    below: tuple[tuple[str, _Answer], ...]
+    below: tuple[tuple[str, Answer], ...]
 
 
 _KNOWN: OrderedDict[tuple[bytes, str], _Reading] = OrderedDict()
@@ -39,9 +38,9 @@ def remembered(
     if known is not None and all(lookup is not None and lookup(base) == answer for base, answer in known.below):
         _KNOWN.move_to_end((data, name))
         return known.edition, ()
-    asked: list[tuple[str, _Answer]] = []
+    asked: list[tuple[str, Answer]] = []
 
-    def noted(base: str) -> _Answer:
+    def noted(base: str) -> Answer:
         assert lookup is not None
         answer = lookup(base)
         asked.append((base, answer))

@@ -23,14 +23,13 @@ from .amend import Lookup
 from .edition import Edition, Enacted
 from .enacted import layer_problem, read_enacted, with_enacted
 from .read import read_edition
+from .remembered import Found
 
 BESIDE = frozenset({"enacted", "verdicts"})
 """Files in the folder of a ruleset that are no editions."""
 ENACTED = "enacted.yaml"
 """The list of enacted editions in the folder of a ruleset."""
 _ENDINGS = (".yaml", ".yml", ".json")
-
-Found = tuple[Edition | None, tuple[Problem, ...]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,14 @@ from ..shape.vocabulary import Vocabulary, vocabulary
 _INDEX = re.compile(r"\[[0-9]+\]")
 
 
+def without_numbers(path: str) -> str:
+    """A path without the numbers of items."""
+    return _INDEX.sub("", path)
+
+
 def label(path: str, words: Vocabulary) -> str:
     """A field by its title, and in brackets what it is part of where the title does not say so."""
-    plain = _INDEX.sub("", path)
+    plain = without_numbers(path)
     of_other = _of_evidence(plain, path, words)
     if of_other is not None:
         return of_other

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime
 
 from ..editions.edition import Edition
-from ..editions.shelf import Found, Shelf
+from ..editions.remembered import Found
+from ..editions.shelf import Shelf
 from ..lang.problem import Problem
 from .job import Job
 

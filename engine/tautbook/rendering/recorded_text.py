@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from ..editions.edition import Procedure
-from ..explaining.labels import item_label, label
+from ..explaining.labels import item_label, label, without_numbers
 from ..lang.operations import words as words_of
 from ..lang.values import Data, Group, Items, Leaf
 from ..records.data import Observed
@@ -16,7 +15,6 @@ from ..sheet.reads import fields_read
 from .layout import labelled
 
 _TOLD_ELSEWHERE = frozenset({"waivers"})
-_INDEX = re.compile(r"\[[0-9]+\]")
 
 
 def as_recorded(observed: Observed) -> Group:
@@ -50,7 +48,7 @@ def beside_readings(
         if not isinstance(listed, Items) or name in _TOLD_ELSEWHERE:
             continue
         for item in listed.items:
-            unread = [leaf for leaf in leaves(item) if _INDEX.sub("", leaf.path) not in read]
+            unread = [leaf for leaf in leaves(item) if without_numbers(leaf.path) not in read]
             if unread:
                 told = (f"{label(leaf.path, words)} {written(leaf)}" for leaf in unread)
                 yield item_label(item.path, words), "; ".join(told)
