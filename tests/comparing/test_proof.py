@@ -310,3 +310,13 @@ def test_lists_of_another_record_are_as_long_as_its_own_rules_ask() -> None:
     assert place_of(differing(before, after, *sides)[0], "dti-short-bolt", "longer-bolts") == (
         "procedures", "dti-lot", "asks", "specimens",
     )  # fmt: skip
+
+
+def test_more_items_are_looked_through_than_are_asked_for() -> None:
+    """Of one specimen, some and every say the same; whoever tests a second one is judged otherwise."""
+    text = RESTING.replace("ASKED", "1")
+    rule = "'{}(specimens, specimen.at_verification.refusals <= 2)'"
+    some, every = (edition_of(text.replace("require: head_held", f"require: {rule.format(which)}"))
+                   for which in ("some", "every"))  # fmt: skip
+    prover = Prover(*(Side.of(each.procedures["dti-lot"], each) for each in (some, every)))
+    assert [prover.strength(prover.of_requirement("any", {}), way) for way in WAYS] == ["decided", "none"]

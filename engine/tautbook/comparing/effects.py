@@ -35,7 +35,7 @@ NONE: Answer = ("none", "none")
 UNKNOWN: Answer = ("unknown", "unknown")
 
 BOUNDS = (
-    ("items of a list", f"as many as are asked for; {ITEMS} where none are asked for"),
+    ("items of a list", f"up to as many as are asked for, or {ITEMS} if that is more"),
     ("lines of a correction table", f"1 to {POINTS}"),
     ("lists within items", "none: a count is written, not space by space"),
     ("records that a record rests on", "any; for one requirement judged alike by both editions, for the verdict as "
