@@ -22,7 +22,7 @@ from tautbook.comparing.models import fraction_of
 from tautbook.comparing.proof import STRENGTHS, WAYS, Prover, Question, Strength, Way
 from tautbook.comparing.reached import alike, combinations
 from tautbook.comparing.side import Side
-from tautbook.comparing.solving import Solver
+from tautbook.comparing.solving import STEPS, Solver
 from tautbook.comparing.symbols import Day, NotReached
 from tautbook.comparing.unknowns import Unknown, on_grid
 from tautbook.editions.edition import Procedure
@@ -117,7 +117,7 @@ def model_of(question: Question, way: Way, strength: Strength) -> Any | None:
     """A record that is judged so, of plain readings if there is one; None: none within the time."""
     hard = [*question.must, *question.lines, question.of(way, strength)]
     for rounded in (True, False):
-        solver = Solver(hard)
+        solver = Solver(hard, STEPS // 20 if rounded else STEPS, thorough=True)
         if rounded:
             for unknown in question.unknowns.fields.values():
                 info = unknown.info

@@ -24,7 +24,7 @@ from .one_procedure import UNKNOWN, Answer, OneProcedure
 from .proof import Prover
 from .reached import Reach
 from .side import Side
-from .solving import STEPS
+from .solving import LIMITS
 from .unknowns import FIRST, ITEMS, LAST, POINTS
 
 BOUNDS = (
@@ -36,7 +36,7 @@ BOUNDS = (
     ("dates", f"{FIRST} to {LAST}"),
     ("readings", "every value in the range that the record allows"),
     ("waivers, and items set aside", "none"),
-    ("work", f"{STEPS:,} steps of the solver for one question"),
+    ("work", f"{LIMITS} for one question"),
 )
 
 

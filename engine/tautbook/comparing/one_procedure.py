@@ -11,13 +11,13 @@ from .change import Change
 from .deciding import Maker
 from .effect import Deciding, Direction
 from .proof import Prover, Question, Strength, Way
-from .solving import STEPS
+from .solving import LIMITS
 
 Answer = tuple[Strength, Strength]
 """How far a requirement is stricter, and how far looser."""
 NONE: Answer = ("none", "none")
 UNKNOWN: Answer = ("unknown", "unknown")
-NO_ANSWER = f"no answer within {STEPS:,} steps of the solver"
+NO_ANSWER = f"no answer within {LIMITS}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,9 @@ from .symbols import Flag
 
 STEPS = 20_000_000
 """Of the solver for one question: a limit of work and not of time, so that answers are the same on any machine."""
+MINUTES = 2
+"""For one question all the same: in numbers of very many digits a few steps can take as long as all others."""
+LIMITS = f"{STEPS:,} steps of the solver, or {MINUTES} minutes"
 
 
 class Solver:
@@ -26,6 +29,7 @@ class Solver:
         self._context = z3.Context()
         self._solver = (z3.Solver if thorough else z3.SimpleSolver)(ctx=self._context)
         self._solver.set("rlimit", steps)
+        self._solver.set("timeout", MINUTES * 60_000)
         self.add(must)
 
     def add(self, must: Iterable[Flag]) -> None:
