@@ -28,7 +28,7 @@ from .solving import LIMITS
 from .unknowns import FIRST, ITEMS, LAST, POINTS
 
 BOUNDS = (
-    ("items of a list", f"up to as many as are asked for, or {ITEMS} if that is more"),
+    ("items of a list", f"up to one more than are asked for, or {ITEMS} if that is more"),
     ("lines of a correction table", f"1 to {POINTS}"),
     ("lists within items", "none: a count is written, not space by space"),
     ("records that a record rests on", "any; for one requirement judged alike by both editions, for the verdict as "

@@ -36,7 +36,7 @@ from .symbols import Day, Flag, NotReached, Symbol, Words, Worked, conj, month_a
 FIRST, LAST = datetime.date(1950, 1, 1), datetime.date(2100, 12, 31)
 """Dates that are looked through."""
 ITEMS, POINTS = 3, 3
-"""Most items of a list where no more are asked for, and most lines of a correction table."""
+"""Most items of a list where no more are looked for, and most lines of a correction table."""
 
 _VERDICT = re.compile(r"evidence\..*\.verdict( \([12]\))?")
 
@@ -192,7 +192,7 @@ class Unknowns:
     def _made_list(self, path: str, kind: ListKind) -> UnknownList:
         if "]" in path or (kind.points is None and path.startswith("evidence.") and path.count(".") > 3):
             raise NotReached(f"lists within the items of a list: {unnumbered(path)}")
-        most = POINTS if kind.points is not None else max(self.asked.get(path, 0), ITEMS)
+        most = POINTS if kind.points is not None else max(self.asked.get(path, 0) + 1, ITEMS)
         found = UnknownList(path, z3.Bool(f"written {path}"), z3.Int(f"length {path}"), most)
         self.lists[path] = found
         self._below(path, found.written)
