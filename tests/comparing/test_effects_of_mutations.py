@@ -155,7 +155,8 @@ MUTATIONS: dict[str, tuple[tuple[Edit, ...], tuple[Edit, ...], Expected]] = {
     "a tie rule where nothing ties": ((), (("1 kip, ties up", "1 kip, ties even"),), {}),
     "a unit": (
         (), (("<= verification_tension + 1 kip", "<= verification_tension + 1 kN"),),
-        {(LOT, "load-not-passed"): "stricter", (LOT, None): "stricter"},
+        # With one specimen to spare: what is void for it lets off a bolt that broke.
+        {(LOT, "load-not-passed"): "stricter", (LOT, None): "both ways"},
     ),
     "a number of months": (
         (), (("device.calibrated + 6 months", "device.calibrated + 12 months"),),
