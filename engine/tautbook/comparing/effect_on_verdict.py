@@ -17,9 +17,12 @@ def effect_on_verdict(one: OneProcedure, found: Sequence[Effect]) -> tuple[Effec
     whole = Effect(one.id, None, f"verdict: {one.title}", False, "none", (), (), ())
     weighing = [each for each in found if not each.advice or _weighs(one, each.requirement)]
     if all(each.effect == "none" for each in weighing) and _same_weights(one) and one.prover.same_verdicts:
-        return replace(whole, reason="no requirement is judged otherwise, and each weighs what it weighed"), NONE
+        reason = "no requirement is judged otherwise, and each weighs what it weighed"
+        return _but_for_waivers(one, replace(whole, reason=reason)), NONE
     because = tuple(dict.fromkeys(id for each in weighing if each.effect != "none" for id in each.because))
     because += tuple(id for id in _weights_changed(one) if id not in because)
+    if not one.prover.same_verdicts:
+        because += tuple(id for id in one.because if id not in because)
     whole = replace(whole, because=because)
     # A record can rest on an earlier one of its own kind, which is judged by what is being compared here.
     one.prover.verdicts = {**one.prover.verdicts, **dict.fromkeys(one.rests_on & {one.id}, UNKNOWN)}
@@ -29,13 +32,18 @@ def effect_on_verdict(one: OneProcedure, found: Sequence[Effect]) -> tuple[Effec
     except NotReached as beyond:
         return replace(whole, effect="not decided", reason=f"the proof does not reach {beyond}"), UNKNOWN
     answer = one.answer(question)
-    return _told(one, whole, weighing, answer), UNKNOWN if one.prover.doubtful else answer
+    # The same pass and the same fail; but who rests on such a record can ask whether it is invalid.
+    alike = answer != NONE or all(each.effect == "none" for each in weighing)
+    return _told(one, whole, weighing, answer), answer if alike and not one.prover.doubtful else UNKNOWN
 
 
 def _told(one: OneProcedure, whole: Effect, weighing: Sequence[Effect], answer: Answer) -> Effect:
     """The answer with the records that show it."""
     if answer == NONE:
-        return replace(whole, reason="proved: no record gets another verdict")
+        if any(each.effect == "not decided" for each in weighing):
+            reason = "a requirement is not decided; within the bounds the same records pass, and the same fail"
+            return replace(whole, effect="not decided", reason=reason)
+        return _but_for_waivers(one, replace(whole, reason="proved: the same records pass, and the same fail"))
     records: list[Deciding] = []
     for way, strength in zip(WAYS, answer, strict=True):
         if strength == "unknown" or not counts(answer, strength):
@@ -88,10 +96,29 @@ def _same_weights(one: OneProcedure) -> bool:
 
 
 def _weights_changed(one: OneProcedure) -> Iterator[str]:
-    place = ("procedures", one.id)
+    """Changes of what requirements weigh; also of the lists that they speak of, which faults of items void them for."""
+    yield from _changed(one, "kind", "voids", "asks")
+    before, after = one.prover.before.requirements, one.prover.after.requirements
+    spoken = {id for id in before.keys() & after.keys() if before[id].over != after[id].over}
     for change in one.changes:
-        if change.part[:2] == place and (change.part[-1] in ("kind", "voids") or change.part[2:3] == ("asks",)):
+        if change.part[:3] == ("procedures", one.id, "requirements") and spoken & set(change.part[3:4]):
             yield change.id
+
+
+def _changed(one: OneProcedure, *parts: str) -> Iterator[str]:
+    """Changes of parts of requirements, or of ``asks``."""
+    for change in one.changes:
+        if change.part[:2] == ("procedures", one.id) and {change.part[-1], *change.part[2:3]} & {*parts}:
+            yield change.id
+
+
+def _but_for_waivers(one: OneProcedure, whole: Effect) -> Effect:
+    """No effect, unless another may waive what is not met: that is beyond the proof."""
+    changed = tuple(_changed(one, "waivable_by"))
+    if not changed:
+        return whole
+    reason = "who may waive a requirement has changed, and the proof looks at records without waivers"
+    return replace(whole, effect="not decided", reason=reason, because=changed)
 
 
 def _turns(record: Deciding, way: Way, strength: Strength) -> bool:

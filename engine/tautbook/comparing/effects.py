@@ -21,6 +21,7 @@ from .effect_on_verdict import effect_on_verdict
 from .effects_on_requirements import effects_of
 from .likes import Likes
 from .one_procedure import UNKNOWN, Answer, OneProcedure
+from .paths import field_info
 from .proof import Prover
 from .reached import Reach
 from .side import Side
@@ -36,6 +37,9 @@ BOUNDS = (
     ("dates", f"{FIRST} to {LAST}"),
     ("readings", "every value in the range that the record allows"),
     ("waivers, and items set aside", "none"),
+    ("what was tested", "what both editions cover; what only one covers is told once, as covered or not; what neither "
+     "covers, or a record does not tell, is not looked at"),
+    ("invalid, incomplete", "one and the same; from there to fail, or back, is told where nothing else changes"),
     ("work", f"{LIMITS} for one question"),
 )
 
@@ -47,21 +51,24 @@ def effects(old: Edition, new: Edition, changes: Sequence[Change], like: Sequenc
     found: list[Effect] = []
     settled: dict[str, Answer] = {}
     deciding: dict[str, tuple[Deciding, ...]] = {}
+    causes: dict[str, tuple[str, ...]] = {}
     for name in _in_order(old, new):
         if name not in old.procedures or name not in new.procedures:
             found.append(_only_one(name, old, new, changes))
-            settled[name] = UNKNOWN
+            settled[name], causes[name] = UNKNOWN, found[-1].because
             continue
         before, after = Side.of(old.procedures[name], old), Side.of(new.procedures[name], new)
         rests_on = _rests_on(before) | _rests_on(after)
         others = {other: settled.get(other, UNKNOWN) for other in rests_on if other != name}
         prover = Prover(before, after, verdicts=others)
         maker = Maker(prover, likes, {other: deciding[other] for other in rests_on if other in deciding})
-        one = OneProcedure(name, new.procedures[name].title, prover, maker, changes, frozenset(rests_on))
+        because = tuple(dict.fromkeys(id for other in sorted(rests_on) for id in causes.get(other, ())))
+        title = new.procedures[name].title
+        one = OneProcedure(name, title, prover, maker, changes, frozenset(rests_on), because)
         ids = dict.fromkeys([*after.requirements, *before.requirements])
         mine = [each for id in ids for each in effects_of(one, id)]
         verdict, settled[name] = effect_on_verdict(one, mine)
-        deciding[name] = verdict.records
+        deciding[name], causes[name] = verdict.records, verdict.because
         found += [*mine, verdict]
     order = {name: number for number, name in enumerate(dict.fromkeys([*new.procedures, *old.procedures]))}
     return Effects(tuple(sorted(found, key=lambda each: order[each.procedure])), BOUNDS)
@@ -91,8 +98,9 @@ def _rests_on(side: Side) -> set[str]:
         for node in (requirement.require, requirement.applies, *(each.when for each in requirement.unless)):
             if node is not None:
                 read.into(node)
-    slots = {path.split(".")[1] for path in read.fields if path.startswith("evidence.") and path.endswith(".verdict")}
-    infos = [] if words is None else [words.fields.get(f"evidence.{slot}") for slot in slots]
+    slots = [path.removesuffix(".verdict") for path in sorted(read.fields)
+             if path.startswith("evidence.") and path.endswith(".verdict")]  # fmt: skip
+    infos = [] if words is None else [field_info(slot, words) for slot in slots]
     return {info.procedure for info in infos if info is not None and info.procedure is not None}
 
 

@@ -6,7 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from ..editions.edition import Requirement
+from ..explaining.labels import label
 from ..lang.values import Plain
+from ..shape.vocabulary import vocabulary
 from .causes import Part, differing, with_parts
 from .effect import Deciding, Effect
 from .effect_in_words import said_of
@@ -30,7 +32,7 @@ def effects_of(one: OneProcedure, id: str) -> Iterator[Effect]:
     keys, every = combinations(reaches)
     cases = [_case(one, id, old, new, fixed) for fixed in every]
     if all(case.answer == NONE for case in cases):
-        yield _without_effect(one, whole, id, old, new, every)
+        yield _beyond(one, whole, id, every) or _without_effect(one, whole, id, old, new, every)
         return
     groups: dict[tuple[object, ...], list[Case]] = {}
     for case in cases:
@@ -102,6 +104,20 @@ def _with(one: OneProcedure, id: str, fixed: Mapping[str, Plain], parts: Sequenc
         if type(error).__module__.startswith("z3"):
             return None  # kinds that do not go together
         raise
+
+
+def _beyond(one: OneProcedure, whole: Effect, id: str, every: Sequence[Mapping[str, Plain]]) -> Effect | None:
+    """Not decided, where lists longer than those that were looked through can tell the editions apart."""
+    for fixed in every:
+        lists = one.prover.counts_beyond(id, fixed)
+        if lists:
+            before, after = one.prover.before, one.prover.after
+            parts = differing(before.requirements.get(id), after.requirements.get(id), before, after)
+            words = vocabulary(one.id)
+            named = " and ".join(path if words is None else label(path, words) for path in lists)
+            reason = f"within the bounds no record is judged otherwise, but it counts {named}, which can be more"
+            return replace(whole, effect="not decided", reason=reason, because=one.ids(parts, id))
+    return None
 
 
 def _without_effect(

@@ -41,6 +41,8 @@ class OneProcedure:
     changes: Sequence[Change]
     rests_on: frozenset[str] = frozenset()
     """The procedures of the records whose verdict its rules read."""
+    because: tuple[str, ...] = ()
+    """The changes that cause other verdicts on these."""
     names: set[str] = field(default_factory=set)
     """Of deciding records, those that are taken."""
 

@@ -9,6 +9,7 @@ from typing import Literal
 from ..editions.covers import COVERS
 from ..editions.edition import Requirement
 from ..lang.values import Group, Plain
+from .beyond import Beyond
 from .judged import NOTHING_ASKED, Found, found_of, judged
 from .paths import field_info
 from .reached import Reach, reach
@@ -92,13 +93,13 @@ class Prover:
         return self.reaches[key]
 
     def unknowns(self, fixed: Mapping[str, Plain]) -> Unknowns:
-        before, after = self.before.asks, self.after.asks
-        most = {path: max(before.get(path, 0), after.get(path, 0)) for path in {*before, *after}}
-        return Unknowns(self.after.procedure, self.words, fixed, most)
+        one, two = self.before, self.after
+        others = {id: _most(one.others.get(id, {}), two.others.get(id, {})) for id in {*one.others, *two.others}}
+        return Unknowns(two.procedure, self.words, fixed, _most(one.asks, two.asks), others)
 
     def of_requirement(
         self, id: str, fixed: Mapping[str, Plain], before: Side | None = None, after: Side | None = None,
-        given: Given | None = None,
+        given: Given | None = None, beyond: Beyond | None = None,
     ) -> Question:  # fmt: skip
         """The finding of one requirement, on the first item if it is said of items. Records that only one edition
         covers are looked at once, for the requirement that all is covered."""
@@ -111,6 +112,7 @@ class Prover:
                 ranks.append(NOTHING_ASKED)
                 continue
             translation = self._translation(number, side, unknowns, given)
+            translation.beyond = beyond
             made.append(translation)
             ranks.append(_first(requirement, translation).rank)
             if not requirement.covers:
@@ -150,9 +152,10 @@ class Prover:
                     yield disj(neg(refused), conj(was.known, was.value == fails))
 
     def _translation(self, number: int, side: Side, unknowns: Unknowns, given: Given | None) -> Translation:
-        if given is None:
-            return Translation.of(side, unknowns)
-        return Translation.of(side, unknowns, given.groups[number], given.taken)
+        groups, taken = (None, ()) if given is None else (given.groups[number], given.taken)
+        translation = Translation.of(side, unknowns, groups, taken)
+        translation.strange = self.before.ruleset != self.after.ruleset
+        return translation
 
     def _question(
         self, unknowns: Unknowns, ranks: Sequence[Rank], made: Sequence[Translation], whole: bool
@@ -177,6 +180,13 @@ class Prover:
     def judges_alike(self, question: Question) -> bool:
         """Whether it is proved that there is no such record, in either way."""
         return all(self.ask(question, question.of(way)) == "unsat" for way in WAYS)
+
+    def counts_beyond(self, id: str, fixed: Mapping[str, Plain]) -> tuple[str, ...]:
+        """Lists of which, with more items than are looked through, there can be such a record all the same: something
+        is counted over them, and not the same in both editions."""
+        beyond = Beyond((self.before, self.after))
+        question = self.of_requirement(id, fixed, beyond=beyond)
+        return () if not beyond.lists or self.judges_alike(question) else tuple(beyond.lists)
 
     def ask(self, question: Question, flag: Flag, besides: Sequence[Flag] = ()) -> str:
         """sat, unsat or unknown. What a record that is found shows ``besides`` need not be asked any more."""
@@ -207,6 +217,10 @@ class Prover:
             solver = Solver([*question.must, *question.lines, flag])
             return solver, solver.check()
         return solver, "sat"
+
+
+def _most(one: Mapping[str, int], two: Mapping[str, int]) -> dict[str, int]:
+    return {path: max(one.get(path, 0), two.get(path, 0)) for path in {*one, *two}}
 
 
 def _key(question: Question, flag: Flag) -> tuple[object, ...]:

@@ -32,6 +32,8 @@ class Reach:
     """Paths of lists that something is taken over."""
     keys: dict[str, dict[Plain, None]] = field(default_factory=dict)
     """By path, the values by which tables know the field, in the order of the tables."""
+    local: bool = False
+    """Whether observations of an authority's own are read."""
     open_keys: set[str] = field(default_factory=set)
     """Paths of those that can have other values as well: no rule has to cover them."""
     seen: dict[int, Node] = field(default_factory=dict)
@@ -53,8 +55,10 @@ class Reach:
                     self._keys(table, keys)
                 case Shift():
                     self.months = True
-                case Field(root=None, path=path) if path:
-                    self.fields.add(".".join(path))
+                case Field(root=root, path=path) if path:
+                    self.local |= "local" in path
+                    if root is None:
+                        self.fields.add(".".join(path))
                 case Over(of=of) if of.root is None:
                     self.lists.add(".".join(of.path))
 
@@ -122,10 +126,16 @@ def alike(old: Requirement, new: Requirement, before: Side, after: Side) -> bool
     """Whether two requirements are the same rule, with everything that they come to."""
     if _rule(old) != _rule(new):
         return False
-    one, two = reach(old, before), reach(new, after)
+    return same_below(reach(old, before), reach(new, after), before, after)
+
+
+def same_below(one: Reach, two: Reach, before: Side, after: Side) -> bool:
+    """Whether what rules come to is the same in both editions."""
     if one.terms != two.terms or one.tables != two.tables:
         return False
     if any(before.asked(path) != after.asked(path) for path in one.lists | two.lists):
+        return False
+    if one.local and before.ruleset != after.ruleset:
         return False
     if one.months and before.rules.months != after.rules.months:
         return False

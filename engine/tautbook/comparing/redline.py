@@ -40,7 +40,7 @@ def redline(old: Edition, new: Edition, like: Sequence[Record] = ()) -> Redline:
     Deciding records are made like the records in ``like``.
     """
     found = changes(old, new)
-    told = _effects(old, new, found, like) if found else Effects((), ())
+    told = _effects(old, new, found, like) if found or old.ruleset != new.ruleset else Effects((), ())
     return Redline(old, new, found, told, asked_otherwise(old, new, found))
 
 

@@ -21,6 +21,8 @@ class Side:
     """By id, in the order of the edition."""
     asks: Mapping[str, int]
     record: GroupKind
+    ruleset: str
+    """Whose own observations are meant by ``local``."""
     others: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
     """By procedure that the edition has rules for, how many items are asked for: the lists of a record that this one
     rests on are filled up as well."""
@@ -29,7 +31,7 @@ class Side:
     def of(cls, procedure: Procedure, edition: Edition) -> Side:
         by_id = {each.id: each for each in procedure.requirements}
         others = {id: each.asks for id, each in edition.procedures.items()}
-        return cls(procedure.id, procedure.rules, by_id, procedure.asks, procedure.record, others)
+        return cls(procedure.id, procedure.rules, by_id, procedure.asks, procedure.record, edition.ruleset, others)
 
     def asked(self, path: str) -> int:
         """How many items a list is filled up to, in the record itself or in one that it rests on."""

@@ -45,6 +45,7 @@ from ..lang.kinds import GroupKind, Kind, ListKind
 from ..lang.values import Data, Group, Items, Leaf, Open, Pending, Value
 from ..records.derived import Derived, sense
 from . import symbol_operations as make
+from .beyond import Beyond
 from .paths import at_path, owner_of, unnumbered
 from .side import Side
 from .symbol_dates import moved, ordinal
@@ -101,6 +102,10 @@ class Translation:
     """Beginnings of the paths that are taken from ``given``."""
     side: Side | None = None
     """None: rules of a schema, for which lists are not filled up."""
+    strange: bool = False
+    """Whether the other edition is of another ruleset, whose ``local`` is not this one's."""
+    beyond: Beyond | None = None
+    """Where lists of any length are looked at."""
     edition: int | None = None
     """0 or 1, where the two editions can judge the records that the record rests on differently."""
     terms: set[str] = field(default_factory=set)
@@ -227,7 +232,12 @@ class Translation:
         path = self.path_of(node, at)
         if re.search(r"\]\.[a-z_.]*\[", path) or (node.root is not None and not node.path):
             raise NotReached(f"lists within the items of a list, or of single values: {unnumbered(path)}")
+        self._ours(node)
         return self.field(path, node.kind)
+
+    def _ours(self, node: Field) -> None:
+        if self.strange and "local" in node.path:
+            raise NotReached(f"what only one authority observes: {'.'.join(node.path)}")
 
     def _is_given(self, path: str) -> bool:
         return self.given is not None and path.startswith(self.taken)
@@ -289,6 +299,7 @@ class Translation:
 
     def _recorded(self, of: Field, at: Here) -> Worked:
         path = self.path_of(of, at)
+        self._ours(of)
         if isinstance(of.kind, ListKind):
             if "]" in path:
                 raise NotReached(f"lists within the items of a list: {unnumbered(path)}")
@@ -404,6 +415,10 @@ class Translation:
         path = self.path_of(node.of, at)
         if not isinstance(node.of.kind, ListKind):
             raise NotReached(f"the list {path}")
+        if self.beyond is not None and self.side is not None and self.beyond.counts(node):
+            counted = self.beyond.over(node, path, self.side, at.bound, list(at.parameters.values()))
+            self.must += self.beyond.sense(node, counted)
+            return counted
         asks = self.asks.get(path, 0)
         filled = asks if self.side is None else self.side.asked(path)
         found, places = self.items(path, node.of.kind, filled)
@@ -458,6 +473,7 @@ def _days(left: Symbol, right: Symbol) -> Symbol:
 
 def items_of(path: str, translation: Translation) -> tuple[UnknownList, list[tuple[Flag, str]]]:
     """A list of the record, and its items, filled up to as many as are asked for."""
-    kind = translation.record.fields[path]
-    assert isinstance(kind, ListKind)
+    kind = translation.record.fields.get(path)
+    if not isinstance(kind, ListKind):
+        raise NotReached(f"items of a list that is not one of the record itself: {path}")
     return translation.items(path, kind, translation.asks.get(path, 0))

@@ -86,6 +86,8 @@ class Unknowns:
     fixed: Mapping[str, Plain]
     asked: Mapping[str, int]
     """By list, the most items that either edition asks for."""
+    asked_of_others: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    """The same by procedure of the records that the record rests on."""
     fields: dict[str, Unknown] = field(default_factory=dict)
     lists: dict[str, UnknownList] = field(default_factory=dict)
     there: dict[str, Any] = field(default_factory=dict)
@@ -192,7 +194,9 @@ class Unknowns:
     def _made_list(self, path: str, kind: ListKind) -> UnknownList:
         if "]" in path or (kind.points is None and path.startswith("evidence.") and path.count(".") > 3):
             raise NotReached(f"lists within the items of a list: {unnumbered(path)}")
-        most = POINTS if kind.points is not None else max(self.asked.get(path, 0) + 1, ITEMS)
+        owner, rest = owner_of(path, self.procedure)
+        asked = self.asked if rest == path else self.asked_of_others.get(owner, {})
+        most = POINTS if kind.points is not None else max(asked.get(rest, 0) + 1, ITEMS)
         found = UnknownList(path, z3.Bool(f"written {path}"), z3.Int(f"length {path}"), most)
         self.lists[path] = found
         self._below(path, found.written)
