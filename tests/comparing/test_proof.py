@@ -312,6 +312,15 @@ def test_lists_of_another_record_are_as_long_as_its_own_rules_ask() -> None:
     )  # fmt: skip
 
 
+def test_lists_of_another_record_can_tell_one_more_specimen() -> None:
+    """Of five that are asked for there, four and five are told apart."""
+    text = RESTING.replace("ASKED", "5")
+    rule = "every(evidence.long_bolt.specimens, specimen.at_verification.refusals <= 2)"
+    four, five = (edition_of(text.replace(rule, f"count{rule[5:]} >= {least}")) for least in (4, 5))
+    prover = Prover(*(Side.of(each.procedures["dti-short-bolt"], each) for each in (four, five)))
+    assert [prover.strength(prover.of_requirement("longer-bolts", {}), way) for way in WAYS] == ["decided", "none"]
+
+
 def test_more_items_are_looked_through_than_are_asked_for() -> None:
     """Of one specimen, some and every say the same; whoever tests a second one is judged otherwise."""
     text = RESTING.replace("ASKED", "1")

@@ -25,15 +25,11 @@ class Beyond:
     made: dict[tuple[object, ...], Symbol] = field(default_factory=dict)
     lists: dict[str, None] = field(default_factory=dict)
     """Paths of the lists that something is counted over."""
+    must: list[Flag] = field(default_factory=list)
+    """What is so of every count."""
 
     def counts(self, node: Over) -> bool:
         return node.what in _COUNTED
-
-    def sense(self, node: Over, counted: Symbol) -> list[Flag]:
-        """No count is below nothing."""
-        if node.what != "count" or counted.low is None or counted.high is None:
-            return []
-        return [counted.value >= 0, counted.low.value >= 0, counted.high.value >= 0]
 
     def over(
         self, node: Over, path: str, side: Side, bound: Mapping[str, str], parameters: Sequence[object]
@@ -44,11 +40,13 @@ class Beyond:
         key = (path, *sorted(bound.items()), which)
         if key not in self.made:
             name = f"{node.what} {len(self.made)} of {path}"
-            self.made[key] = Symbol(
-                z3.Real(name), z3.Bool(f"missing {name}"), z3.Bool(f"stuck {name}"),
-                Bound(z3.Bool(f"has low {name}"), z3.Real(f"low {name}")),
-                Bound(z3.Bool(f"has high {name}"), z3.Real(f"high {name}")),
-            )  # fmt: skip
+            value, missing, stuck = z3.Real(name), z3.Bool(f"missing {name}"), z3.Bool(f"stuck {name}")
+            made = Symbol(value, missing, stuck)
+            if node.what == "count":
+                still = z3.Real(f"still open of {name}")
+                self.must += [value >= 0, still >= 0, (still > 0) == z3.Or(missing, stuck)]
+                made = Symbol(value, missing, stuck, Bound(True, value), Bound(True, value + still))
+            self.made[key] = made
         return self.made[key]
 
     def _same(self, node: Over) -> bool:

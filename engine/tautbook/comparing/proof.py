@@ -117,6 +117,7 @@ class Prover:
             ranks.append(_first(requirement, translation).rank)
             if not requirement.covers:
                 translation.must += _covered(translation)
+        unknowns.must += () if beyond is None else beyond.must
         return self._question(unknowns, ranks, made, whole=given is not None)
 
     def of_verdict(self, fixed: Mapping[str, Plain], given: Given | None = None) -> Question:

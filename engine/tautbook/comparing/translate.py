@@ -416,9 +416,7 @@ class Translation:
         if not isinstance(node.of.kind, ListKind):
             raise NotReached(f"the list {path}")
         if self.beyond is not None and self.side is not None and self.beyond.counts(node):
-            counted = self.beyond.over(node, path, self.side, at.bound, list(at.parameters.values()))
-            self.must += self.beyond.sense(node, counted)
-            return counted
+            return self.beyond.over(node, path, self.side, at.bound, list(at.parameters.values()))
         asks = self.asks.get(path, 0)
         filled = asks if self.side is None else self.side.asked(path)
         found, places = self.items(path, node.of.kind, filled)
