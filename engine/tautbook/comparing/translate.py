@@ -415,11 +415,14 @@ class Translation:
         path = self.path_of(node.of, at)
         if not isinstance(node.of.kind, ListKind):
             raise NotReached(f"the list {path}")
-        if self.beyond is not None and self.side is not None and self.beyond.counts(node):
-            return self.beyond.over(node, path, self.side, at.bound, list(at.parameters.values()))
         asks = self.asks.get(path, 0)
         filled = asks if self.side is None else self.side.asked(path)
         found, places = self.items(path, node.of.kind, filled)
+        if self.beyond is not None and self.beyond.counts(node):
+            # The last item stands for any: it is none that something else is said of.
+            any_item = Here({**at.bound, node.singular: places[-1][1]}, at.parameters, at.prefix)
+            alone = node if not at.parameters else None
+            return self.beyond.over(node.what, path, at.bound, alone, self.symbol(node.body, any_item), self.unknowns)
         items = [
             (there, self.symbol(node.body, Here({**at.bound, node.singular: item}, at.parameters, at.prefix)))
             for there, item in places
