@@ -18,6 +18,18 @@ from tautbook.shape.digest import digest
 from tautbook.shape.schemas import load_schema
 from tautbook.shape.shaped import ShapedMap
 
+SMALL = """\
+ruleset: small
+edition: one
+language: 1
+title: A small edition
+effective: {from: 2020-01-01}
+months: clamp
+sources: {s: {title: Invented, standing: invented}}
+covers: {bolt.grade: [A325]}
+"""
+"""How an edition of a few rules begins."""
+
 Way = tuple[str | int, ...]
 """Keys and positions that lead to a part of a tree."""
 

@@ -14,6 +14,7 @@ pytest.importorskip("z3")
 
 import z3
 
+from comparing.editions import SMALL
 from comparing.grids import BASE, LIST, as_file, data, findings, grid, read
 from comparing.pairs import RULES, pair
 from reference.both import by_engine, edition_of
@@ -273,15 +274,7 @@ def test_proofs(seed: int) -> None:
     assert seen.nodes.keys() >= ALL, ALL - seen.nodes.keys()
 
 
-RESTING = """\
-ruleset: small
-edition: one
-language: 1
-title: A small edition
-effective: {from: 2020-01-01}
-months: clamp
-sources: {s: {title: Invented, standing: invented}}
-covers: {bolt.grade: [A325]}
+RESTING = SMALL + """\
 procedures:
   dti-lot:
     asks: {specimens: ASKED}

@@ -15,26 +15,18 @@ from .solving import Solver
 from .symbols import Bound, Flag, Symbol, conj, disj, known, neg, same
 from .unknowns import Unknowns
 
-_COUNTED = frozenset({"count", "sum", "mean"})
-"""What comes out otherwise the more items there are. Whether some or every item is so shows in a few."""
-
 
 @dataclass(slots=True)
 class Beyond:
     """Both editions, and what they count."""
 
     sides: tuple[Side, Side]
-    made: dict[tuple[object, ...], Symbol] = field(default_factory=dict)
+    made: dict[tuple[object, ...], list[tuple[Over | None, Symbol, Symbol]]] = field(default_factory=dict)
+    """By what is taken of which list, each question about its items in words and as a formula, and what comes of it."""
     lists: dict[str, None] = field(default_factory=dict)
     """Paths of the lists that something is counted over."""
-    bodies: list[Symbol] = field(default_factory=list)
-    words: dict[Over | None, int] = field(default_factory=dict)
-    """What is asked of items, by the rule that asks it."""
     must: list[Flag] = field(default_factory=list)
     """What is so of every count."""
-
-    def counts(self, node: Over) -> bool:
-        return node.what in _COUNTED
 
     def over(
         self, what: str, path: str, bound: Mapping[str, str], node: Over | None, body: Symbol, unknowns: Unknowns
@@ -42,28 +34,23 @@ class Beyond:
         """What is counted. ``node`` says it in words of its edition alone, if it can; ``body`` is what is asked of one
         item, whichever."""
         self.lists[path] = None
-        words = node if node is not None and self._same(node) else None
-        if words is None or words not in self.words:
-            self.words[words] = self._asked(body, unknowns)
-        key = (what, path, *sorted(bound.items()), self.words[words])
-        if key not in self.made:
-            name = f"{what} {len(self.made)} of {path}"
-            value, missing, stuck = z3.Real(name), z3.Bool(f"missing {name}"), z3.Bool(f"stuck {name}")
-            made = Symbol(value, missing, stuck)
-            if what == "count":
-                still = z3.Real(f"still open of {name}")
-                self.must += [value >= 0, still >= 0, (still > 0) == z3.Or(missing, stuck)]
-                made = Symbol(value, missing, stuck, Bound(True, value), Bound(True, value + still))
-            self.made[key] = made
-        return self.made[key]
+        met = self.made.setdefault((what, path, *sorted(bound.items())), [])
+        for words, asked, counted in met:
+            if node is not None and node == words and self._same(node):
+                return counted
+            if Solver([*unknowns.must, neg(_answers_alike(body, asked))]).check() == "unsat":
+                return counted
+        made = self._any_number(what, f"{what} {sum(map(len, self.made.values()))} of {path}")
+        met.append((node, body, made))
+        return made
 
-    def _asked(self, body: Symbol, unknowns: Unknowns) -> int:
-        """Which of the questions met so far is always answered as this one is."""
-        for number, other in enumerate(self.bodies):
-            if Solver([*unknowns.must, neg(_answers_alike(body, other))]).check() == "unsat":
-                return number
-        self.bodies.append(body)
-        return len(self.bodies) - 1
+    def _any_number(self, what: str, name: str) -> Symbol:
+        value, missing, stuck = z3.Real(name), z3.Bool(f"missing {name}"), z3.Bool(f"stuck {name}")
+        if what != "count":
+            return Symbol(value, missing, stuck)
+        still = z3.Real(f"still open of {name}")
+        self.must += [value >= 0, still >= 0, (still > 0) == z3.Or(missing, stuck)]
+        return Symbol(value, missing, stuck, Bound(True, value), Bound(True, value + still))
 
     def _same(self, node: Over) -> bool:
         """Whether it comes to the same in both editions."""

@@ -108,10 +108,12 @@ def _with(one: OneProcedure, id: str, fixed: Mapping[str, Plain], parts: Sequenc
 
 def _beyond(one: OneProcedure, whole: Effect, id: str, every: Sequence[Mapping[str, Plain]]) -> Effect | None:
     """Not decided, where lists longer than those that were looked through can tell the editions apart."""
+    before, after = one.prover.before, one.prover.after
+    if not any(one.prover.reach(id, side).counts for side in (before, after) if id in side.requirements):
+        return None
     for fixed in every:
         lists = one.prover.counts_beyond(id, fixed)
         if lists:
-            before, after = one.prover.before, one.prover.after
             parts = differing(before.requirements.get(id), after.requirements.get(id), before, after)
             words = vocabulary(one.id)
             named = " and ".join(path if words is None else label(path, words) for path in lists)

@@ -16,6 +16,8 @@ from .side import Side
 from .unknowns import AnyOther
 
 MOST_COMBINATIONS = 4000
+COUNTED = frozenset({"count", "sum", "mean"})
+"""What comes out otherwise the more items there are. Whether some or every item is so shows in a few."""
 
 
 @dataclass(slots=True)
@@ -32,6 +34,8 @@ class Reach:
     """Paths of lists that something is taken over."""
     keys: dict[str, dict[Plain, None]] = field(default_factory=dict)
     """By path, the values by which tables know the field, in the order of the tables."""
+    counts: bool = False
+    """Whether something is taken over a list that depends on how many items it has."""
     local: bool = False
     """Whether observations of an authority's own are read."""
     open_keys: set[str] = field(default_factory=set)
@@ -59,8 +63,10 @@ class Reach:
                     self.local |= "local" in path
                     if root is None:
                         self.fields.add(".".join(path))
-                case Over(of=of) if of.root is None:
-                    self.lists.add(".".join(of.path))
+                case Over(what=what, of=of):
+                    self.counts |= what in COUNTED
+                    if of.root is None:
+                        self.lists.add(".".join(of.path))
 
     def _keys(self, name: str, keys: tuple[Node, ...]) -> None:
         table = self.rules.tables[name]

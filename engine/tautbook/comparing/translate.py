@@ -47,6 +47,7 @@ from ..records.derived import Derived, sense
 from . import symbol_operations as make
 from .beyond import Beyond
 from .paths import at_path, owner_of, unnumbered
+from .reached import COUNTED
 from .side import Side
 from .symbol_dates import moved, ordinal
 from .symbols import (
@@ -418,7 +419,7 @@ class Translation:
         asks = self.asks.get(path, 0)
         filled = asks if self.side is None else self.side.asked(path)
         found, places = self.items(path, node.of.kind, filled)
-        if self.beyond is not None and self.beyond.counts(node):
+        if self.beyond is not None and node.what in COUNTED:
             # The last item stands for any: it is none that something else is said of.
             any_item = Here({**at.bound, node.singular: places[-1][1]}, at.parameters, at.prefix)
             alone = node if not at.parameters else None
